@@ -402,6 +402,8 @@ def test_a_sweep_of_the_set_up_is_made_a_truck_is_fitted_and_an_incident_is_begu
     tab.locator("#key1").select_option("setup.hook_height")
     expect(tab.locator("#to1")).to_have_value("7.05 m", timeout=LONG)
     expect(tab.locator("#key1")).to_be_focused()
+    tab.locator("#ask-stock").select_option("demo-stock-a")
+    expect(tab.locator("#ask-stock option[selected]")).to_have_text("demo stock a", timeout=LONG)
     for name, text in {"from1": "3 m", "to1": "5 m", "count1": "2"}.items():
         tab.locator(f"#{name}").fill(text)
         tab.locator(f"#{name}").press("Tab")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -15,6 +16,7 @@ from tipline.scenario import read
 from tipline.scenario.sweep_reader import read_sweep
 from tipline.scenario.templates import KINDS, template
 from tipline.workbench.bench import FIRST, Bench, FileKind
+from tipline.workbench.shown import answers
 from tipline.workbench.tasks import sweep_text, task_of
 from tipline.workbench.wishes import wish
 from tipline.workbench.work import BenchAtRest, Work, stand
@@ -98,6 +100,8 @@ def test_the_floor_is_asked_with_the_route_and_the_spreaders_that_are_here(work:
     task, stem = task_of(work, tmp_path, "ask", "floor")
     assert task is not None
     assert (task.options, stem) == ({"route": "way.toml"}, f"floor-{FIRST}")
+    chosen = re.findall(r'<option value="([^"]*)" selected>', answers(work))
+    assert chosen == ["way.toml"]  # what is shown as chosen is what is asked with, however often it is shown anew
     laid = Path(replace(task, early=str(tmp_path)).laid("way.toml"))
     assert laid.read_text(encoding="utf-8") == template("route")
     assert replace(task, early=str(tmp_path)).laid("demo-stock-a") == "demo-stock-a"

@@ -133,6 +133,10 @@ class Pages:
         bench = self._work.bench
         if number.isdecimal():
             self._work.change = int(number)
+        if key.startswith("ask:"):
+            wish(self._work, key.removeprefix("ask:"), text)
+            await self.refresh()
+            return
         try:
             if key == "choose:scenario":
                 bench.choose(text)
@@ -144,8 +148,6 @@ class Pages:
                 self._work.stills = text == "true"
             elif key == "form" and text in FORMS:
                 self._work.form = next(form for form in FORMS if form == text)
-            elif key.startswith("ask:"):
-                wish(self._work, key.removeprefix("ask:"), text)
             elif (field := self._work.standing.field(key)) is not None:
                 bench.change(key, as_typed(text, listed=field.listed))
             else:

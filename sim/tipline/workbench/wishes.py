@@ -1,4 +1,4 @@
-"""What is chosen among the other answers: route, spreaders, and a sweep of the set-up with its ranges."""
+"""What is chosen among the other answers: files, and a sweep of the set-up with its ranges."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ if TYPE_CHECKING:
 
 __all__ = ["WISHES", "wish"]
 
-WISHES = ("route", "stock", *(f"{name}{number}" for number in "12" for name in ("key", "from", "to", "count")))
+_FILES = ("route", "stock", "sweep", "incident", "lesson")
+WISHES = (*_FILES, *(f"{name}{number}" for number in "12" for name in ("key", "from", "to", "count")))
 """What can be wished for by name; of a sweep the first value and the second."""
 _MOST = 300
 """How long a wish may be, in letters (our choice)."""
