@@ -312,7 +312,9 @@ def _heading(causes: Sequence[CauseJudged], *, shared: bool) -> str:
     few = 0 if shared else sum(cause.verdict == Verdict.FEW for cause in causes)
     left = f"; nothing can be said yet of {few} other{'s' if few > 1 else ''}" if few else ""
     if len(alike) == 1:
-        more = f"; {len(fit) - 1} other{'s' if len(fit) > 2 else ''} less so" if len(fit) > 1 else ""
+        more = (
+            f"; {len(fit) - 1} others less so" if len(fit) > 2 else f"; less so: {fit[1].said}" if len(fit) > 1 else ""
+        )
         return f"Consistent with what was found: {fit[0].said}{more}{left}"
     return f"What was found does not tell apart: {'; '.join(cause.said for cause in alike)}{left}"
 

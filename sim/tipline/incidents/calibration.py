@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.stats import binomtest, kstest, kstwo
 
 from tipline.incidents.drawing import effective
-from tipline.incidents.judged import FEWEST, Judged, told_range
+from tipline.incidents.judged import NINE_IN_TEN, Judged, told_range
 from tipline.incidents.report import Bin, Calibration, Ranked
 
 __all__ = ["calibration"]
@@ -18,6 +18,8 @@ __all__ = ["calibration"]
 Array = NDArray[np.float64]
 BINS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
 TENTHS = 10
+NARROWS = (NINE_IN_TEN[1] - NINE_IN_TEN[0]) / NINE_IN_TEN[0]
+"""Runs near a case from which a range is narrower than all that was held possible: 9 for nine in ten."""
 
 
 def calibration(judged: Judged, settings: Sequence[Mapping[str, Array]]) -> Calibration:
@@ -31,8 +33,8 @@ def calibration(judged: Judged, settings: Sequence[Mapping[str, Array]]) -> Cali
     few = 0
     drawn = np.random.Generator(np.random.Philox(key=judged.seed, counter=13 << 64))
     for cause, trial in zip(truth.tolist(), trials, strict=True):
-        if trial.weights is None or effective(trial.weights) < FEWEST:
-            few += 1  # nothing would be told of its settings
+        if trial.weights is None or effective(trial.weights) < NARROWS:
+            few += 1
             continue
         for label, values in settings[cause].items():
             ranks.setdefault((cause, label), []).append(_rank(values, trial.run, trial.weights, drawn))

@@ -244,7 +244,7 @@ class Calibration:
     Attributes
     ----------
     cases : how many; named : in what share the likeliest cause was the right one
-    bins : of the probabilities told; ranked : of the settings; few : cases near which too few runs lie to tell of them
+    bins : of the probabilities told; ranked : of the settings; few : cases near which too few runs lie for a range
     """
 
     cases: int
