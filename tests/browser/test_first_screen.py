@@ -84,8 +84,8 @@ def seen_at_once(page: Any, size: tuple[int, int], picture: bool) -> list[str]:
 ASKED = {"load_size": "1.8 m x 1.4 m x 1.6 m", "load": "5.2 t, nameplate", "plate": "12.25 t, 0.6 m, 5.5 m",
          "held": "jib, 1.6 m", "height": "3.2 m", "floor": "slab, 0.2 m, soil"}  # fmt: skip
 """A lift of which much is not known, to start from."""
-SHEETS = {"run": 4, "slopes": 3, "sweep": 3, "loads": 4, "fit": 3, "start": 1, "incident": 4, "compare": 4}
-"""Sheets of A4 at most (our choice; a run and slopes as asked)."""
+SHEETS = {"run": 4, "slopes": 3, "sweep": 3, "loads": 4, "fit": 3, "start": 1, "incident": 5, "compare": 4}
+"""Sheets of A4 at most (our choice; an incident has the moments of three causes)."""
 
 
 def other_pages(folder: Path, factory: pytest.TempPathFactory) -> dict[str, tuple[Path, bool]]:
