@@ -34,6 +34,7 @@ def _outside(bins: Sequence[Bin]) -> int:
     return sum(not part.span[0] <= part.told <= part.span[1] for part in bins)
 
 
+@pytest.mark.slow
 def test_told_probabilities_and_ranges_hold_on_made_up_cases() -> None:
     told = _told()
     assert told.cases == TRIED == 600

@@ -121,6 +121,7 @@ class Recovered:
         }
 
 
+@pytest.mark.slow
 def test_a_leak_is_told_from_slack_steering(tmp_path: Path) -> None:
     """With 20 runs of each."""
     told = Recovered(tmp_path, ("lift leaks", "slack steering"), 20).told

@@ -191,6 +191,7 @@ def test_a_range_stands_with_what_is_likely(written: dict[str, Path]) -> None:
         assert found
 
 
+@pytest.mark.slow
 def test_a_check_gives_the_ranges_of_its_floor_as_the_floor_does(tmp_path: Path) -> None:
     """In words only until now; the loads are those of the set-up at rest with the stops that its scenario plans."""
     checked = summary(tipline.write(tipline.check(ON_SLAB), tmp_path / "check", pictures=False))["floor"]
