@@ -19,11 +19,12 @@ a sweep of 300 to the bit.
 
 What longer steps cost. Of 216 cases (all shipped scenarios with their neighbours, 150 drawn) none has another word
 than at 1 ms, with them or at 2 ms throughout. Of those that stay, rolls lie within 0.02 degrees of it but for one
-(0.11; 0.10 at 2 ms throughout), least distances within 18 mm (19), peak loads within 6 % (2); least distances of falls
-within 42 mm (15). They are as good as that because speeds stand half a step before the places, and are taken on by the
-mean of the steps before and after: gone on from by the new step alone, least distances lay 49 mm and peak loads 34 %
-apart at no more than 4 ms. Longer steps throughout do not do: at 3 ms two free loads are refused and rolls lie 1.2
-degrees apart, at 4 ms eight are refused, one word differs, peak loads lie 31 % apart.
+(0.11; 0.10 at 2 ms throughout), least distances within 18 mm (19), peak loads within 6 % (2); what falls is run again
+by single steps, as its least distances would lie 42 mm off (15). They are as good as that because speeds stand half a
+step before the places, and are taken on by the mean of the steps before and after: gone on from by the new step alone,
+least distances lay 49 mm and peak loads 34 % apart at no more than 4 ms. Longer steps throughout do not do: at 3 ms
+two free loads are refused and rolls lie 1.2 degrees apart, at 4 ms eight are refused, one word differs, peak loads lie
+31 % apart.
 
 Why not eight times. That would be 5.6 ms, 3.6 of them stepped; it is 5.3, some 1450 steps of 3.6 us, each with its
 look at the tip lines. 8 ms is as long as chain, rope and the steer axle on its tyres survive; the steps are shorter
@@ -39,6 +40,9 @@ third, of which half in their strips; moving the bodies a quarter; watching, wit
 and booking energy 7 %; corners of bodies 5 %, before they waited in the air; joints, chain and rope 4 %; boxes 4 %,
 before those whose balls lap over were told apart by their faces. No part is large. Divisions that are not looked at
 for nothing and rounding once took 6 % off; loops taken several rounds at once gained nothing and are left out.
+
+By width, two cores under a load of eight: 5.5 times MuJoCo's rollout for one run, 5.6 for 6, 5.7 for 12, 5.5 for 48
+and 192; at 2 ms throughout 3.0 to 3.1.
 
 Standing is not stepped. Where nothing moves after the first step, the batch engine goes on at the step at which
 commands begin.

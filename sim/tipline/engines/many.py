@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tipline.endings import TruckEnd
 from tipline.engines.guards import steps_at_once
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.resting import Lies, lies
@@ -39,6 +40,8 @@ SMOOTH = 1e-4
 of what a tyre is pressed in; runs then lie no farther from those of half the step than without them)."""
 STRETCH = 0.5
 """Time [s] between two looks at whether a run that is to go on to rest is there (our choice: short beside a fall)."""
+FALLS = (TruckEnd.OVER, TruckEnd.RESTING)
+"""Endings that are run again by single steps: in a fall least distances jump, by more than long steps may move them."""
 LINES_EVERY = 4e-3
 """Time [s] between two looks at the tip lines (our choice: short beside every sway)."""
 
@@ -99,7 +102,7 @@ def roll(
     rests : go on past the ending, until nothing moves any more, and tell where truck and load lie; it is not early then
 
     A run that breaks down is run again with half the step, as often as one that is recorded. That step, and one that is
-    asked for, is kept throughout.
+    asked for, is kept throughout; so is the usual one of a truck that falls.
 
     Raises
     ------
@@ -116,8 +119,10 @@ def roll(
         step = min(case.scenario.run.time_step, STEP)
         prepared = prepare_it(case, zones, step)
     rolling = _to_rest if rests else _roll_out
-    at_once = steps_at_once(prepared.build.plant, step) if dt is None else 1
+    at_once = steps_at_once(prepared.build.plant, step) if dt is None and not rests else 1
     rolled = rolling(prepared, step, early, at_once)
+    if at_once > 1 and rolled.seen.truck in FALLS:
+        rolled = rolling(prepared, step, early, 1)
     for _ in range(HALVINGS):
         if int(rolled.watch.seen[w.S_WHY]) != w.BY_ERROR:
             break
