@@ -19,7 +19,7 @@ from math import pi
 
 __all__ = [
     "ENDED", "ENDS", "FORMERLY", "LINES", "RULES", "SHORT", "SIDES", "Decided", "FloorEnd", "LoadEnd", "Rules",
-    "TruckEnd", "leading", "load_ended", "load_ends", "now",
+    "TruckEnd", "leading", "load_did", "load_ended", "load_ends", "now",
 ]  # fmt: skip
 
 LINES = ("front", "back", "left", "right")
@@ -222,9 +222,15 @@ def load_ends(load: str, *, held: bool, down: bool) -> str:
 
 def load_ended(load: str, *, held: bool, down: bool) -> str:
     """Say the same of a run that is over."""
-    if not held or load not in (LoadEnd.SLID, LoadEnd.DROPPED):
-        return ENDED[load]
-    return f"went down with the truck{HELD}" if down else f"would have {ENDED[load]}{HELD}"
+    if down and held and load in (LoadEnd.SLID, LoadEnd.DROPPED):
+        return f"went down with the truck{HELD}"
+    said = load_did(load, held=held)
+    return said if said == ENDED[load] else f"{said}{HELD}"
+
+
+def load_did(load: str, *, held: bool) -> str:
+    """Say the same in short, of one of many runs."""
+    return f"would have {ENDED[load]}" if held and load in (LoadEnd.SLID, LoadEnd.DROPPED) else ENDED[load]
 
 
 def leading(truck: str, line: str, load: str, floor: str, *, held: bool = False) -> str:
@@ -232,17 +238,17 @@ def leading(truck: str, line: str, load: str, floor: str, *, held: bool = False)
 
     held: the lifted load was held fixed to the forks in the run.
     """
-    load_did = "would have " if held else ""
+    would = "would have " if held else ""
     to = f" to the {line}" if line else ""
     resting = f"resting on its body{' or mast' if load == LoadEnd.NONE else ', mast or load'}"
     ranked = (
         (truck == TruckEnd.OVER, f"over{to}"),
         (truck == TruckEnd.UNDECIDED, truck),
         (truck == TruckEnd.RESTING and bool(to), f"{resting}, past the {line} line"),
-        (load == LoadEnd.DROPPED, f"the lifted load {load_did}dropped"),
+        (load == LoadEnd.DROPPED, f"the lifted load {would}dropped"),
         (truck == TruckEnd.RESTING, resting),
         (truck == TruckEnd.TYRE_OFF, "a tyre off the floor"),
-        (load == LoadEnd.SLID, f"the lifted load {load_did}slid"),
+        (load == LoadEnd.SLID, f"the lifted load {would}slid"),
         (truck == TruckEnd.TYRE_LIFTED, "a tyre lifted and came back"),
         (floor == FloorEnd.BROKE, f"{truck}; the floor broke"),
         (floor == FloorEnd.SANK, f"{truck}; the floor sank"),

@@ -10,7 +10,7 @@ from tipline.pose.assessment import PoseReport
 from tipline.pose.nearest import NearLimit
 from tipline.runs.assessment import RunReport
 from tipline.runs.at_end import AtEnd, FloorMark, Lie, TyreMark
-from tipline.runs.endings import EndingChange
+from tipline.runs.endings import Ending, EndingChange
 
 
 @dataclass(frozen=True)
@@ -66,6 +66,7 @@ class FakeChange(EndingChange):
 
 @dataclass(frozen=True)
 class FakeSpread:
+    here: Ending = field(default_factory=lambda: Ending("over", "dropped", "broke"))
     asked: int = 50
     runs: int = 50
     stayed_up: int = 41

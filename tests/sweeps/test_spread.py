@@ -87,6 +87,8 @@ def test_where_the_load_drops_in_some_runs_only_the_loads_are_counted() -> None:
     found = replace(near(20), runs=50, here=own, stayed_up=50, lifted_load=load, either_way=True)
     assert found.doubt == "the lifted load dropped in 7 of 50 runs"
     assert replace(found, either_way=False).doubt == ""
+    held = replace(found, here=Ending("tyre-lifted", "kept", "broke", load_held=True))
+    assert held.doubt == "the lifted load would have dropped in 7 of 50 runs"
 
 
 @pytest.mark.slow
@@ -340,6 +342,10 @@ def test_endings_tell_what_differs() -> None:
     assert Ending("tyre-lifted", "kept", "broke").against(Ending("over", "dropped", "broke")) == "tyre-lifted"
     assert Ending("tyre-off", "slid", "broke").said_against(down) == (
         "ends with a tyre off the floor, the lifted load slides, and the floor breaks"
+    )
+    held = Ending("down", "kept", "held", load_held=True)
+    assert Ending("tyre-off", "slid", "held").said_against(held) == (
+        "ends with a tyre off the floor, and the lifted load would slide"
     )
     assert Ending("over", "dropped", "held").said_against(down) == "goes over"
     assert counted(["a", "b", "b", ""]) == (("b", 2), ("a", 1))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.endings import ENDED
+from tipline.endings import ENDED, load_did
 from tipline.report import wording
 from tipline.report.page import PointList, Section, Table
 from tipline.report.wording import quantity
@@ -97,9 +97,11 @@ def within_range(spread: Spread | None, lead: str, system: System) -> tuple[Poin
         return (PointList(TITLE, (f"Not computed: {reason}.",)),)
     items = [f"The truck stayed up in {spread.stayed_up} of {spread.runs} runs; as given {lead[:1].lower()}{lead[1:]}."]
     items.append(f"The truck {_counts(spread.truck)}.")
-    for what, counts in (("lifted load", spread.lifted_load), ("floor", spread.floor)):
-        if len(counts) > 1:
-            items.append(f"The {what} {_counts(counts)}.")
+    if len(spread.lifted_load) > 1:
+        loads = (f"{load_did(word, held=spread.here.load_held)} in {count}" for word, count in spread.lifted_load)
+        items.append(f"The lifted load {'; '.join(loads)}.")
+    if len(spread.floor) > 1:
+        items.append(f"The floor {_counts(spread.floor)}.")
     items += [*_by_how_much(spread, system), *_decides(spread)]
     if spread.runs < spread.asked:
         missing = spread.asked - spread.runs

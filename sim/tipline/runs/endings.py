@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from math import atan, sqrt, tan
 from typing import Any
 
-from tipline.endings import ENDS, LoadEnd, TruckEnd
+from tipline.endings import ENDS, LoadEnd, TruckEnd, load_did, load_ends
 from tipline.notebook import Shown, marks, to_frame
 
 __all__ = [
@@ -38,12 +38,16 @@ NORMAL_95 = 1.959964
 
 @dataclass(frozen=True)
 class Ending:
-    """How one run ended, in the words of `Outcome`; a part that is not told is "". ``reason``: why it has no result."""
+    """How one run ended, in the words of `Outcome`; a part that is not told is "".
+
+    ``reason``: why it has no result; ``load_held``: as in `Outcome`, of the run that others are set beside.
+    """
 
     truck: str
     lifted_load: str = ""
     floor: str = ""
     reason: str = field(default="", compare=False)
+    load_held: bool = field(default=False, compare=False)
 
     @property
     def kind(self) -> tuple[str, str, str]:
@@ -73,7 +77,7 @@ class Ending:
         """Say this ending after "it", with the load and the floor where they are not those of the other."""
         said = [ENDS[self.truck]]
         if self.lifted_load != other.lifted_load and TruckEnd.OVER not in (self.truck, other.truck):
-            said.append(f"the lifted load {ENDS[self.lifted_load]}")
+            said.append(f"the lifted load {load_ends(self.lifted_load, held=other.load_held, down=False)}")
         if self.floor != other.floor:
             said.append(f"the floor {ENDS[self.floor]}")
         return ", and ".join((", ".join(said[:-1]), said[-1])) if len(said) > 1 else said[0]
@@ -179,7 +183,7 @@ class Spread(Shown):
         if 0 < self.stayed_up < self.runs or (self.stayed_up == 0) == self.here.stayed_up:
             return f"the truck stayed up in {self.stayed_up} of {self.runs} runs"
         dropped = dict(self.lifted_load).get(LoadEnd.DROPPED, 0)
-        return f"the lifted load dropped in {dropped} of {self.runs} runs"
+        return f"the lifted load {load_did(LoadEnd.DROPPED, held=self.here.load_held)} in {dropped} of {self.runs} runs"
 
     def to_pandas(self) -> Any:
         """Return a row for each run: its inputs in SI, and how it ended; raises MissingPart without pandas."""

@@ -111,7 +111,7 @@ def spread(
     """
     tell = progress or _silent
     varied = knobs(case)
-    here = Ending(outcome.truck, outcome.lifted_load, outcome.floor)
+    here = Ending(outcome.truck, outcome.lifted_load, outcome.floor, load_held=outcome.load_held)
     points = [_point(varied, index) for index in range(count)]
     endings: list[Ending] = []
     for first in range(0, count, _CHUNK):
