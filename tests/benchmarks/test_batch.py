@@ -8,9 +8,9 @@ Measured.
 The batch engine steps by 2 ms, and by up to 8 where nothing is commanded any more and all moves smoothly
 (`kernels/pace.py`). 8 s of a hung load over a hole, in which tyres lift and land all the time, take 7.3 to 7.8 ms on
 one core, 14.1 to 14.7 at 2 ms throughout; of either 2.0 are preparation and what is made of what was seen. MuJoCo's
-`rollout` of the same bodies with its own contacts takes 44.9 ms: 5.8 to 6.1 times as long, 3.1 times what 2 ms
-throughout take. One at a time with the assessment that tells as much takes 45 to 50 times as long, the outcome alone
-30 to 35 times, stepping to the duration alone 25 times, whether depth, load, tyres or slabs vary.
+`rollout` of the same bodies with its own contacts takes 44.9 ms: 5.7 to 6.1 times as long, 3.1 times what 2 ms
+throughout take. One at a time, a batch of which a quarter falls takes 33 to 38 times as long with the assessment that
+tells as much, 23 with the outcome alone, 18 stepped only, whether depth or slabs vary.
 `tests/benchmarks/test_batch.py` measures all of it in one run; the gain of a second thread it tells only where a
 second core is free: 1.88 times where the cores gave 1.82 to 1.97. A row of a sweep costs another 1.1 ms, for reading
 its case. 100 000 runs of the shipped breakthrough took 32 minutes of two shared cores, at 2 ms throughout; the parent,
