@@ -58,6 +58,10 @@ FindingKind = Literal[
     "load.left",
     "load.height",
     "load.mass",
+    "mark.truck_ahead",
+    "mark.truck_left",
+    "mark.load_ahead",
+    "mark.load_left",
     "floor.end",
     "hole.depth",
     "time.to_over",
@@ -135,6 +139,30 @@ KINDS_OF_FINDING: dict[str, Measured] = {
         usual=0.1,
     ),
     "load.mass": Measured(said="what the load weighs", setting="load.mass", dimension="mass", usual=50.0),
+    "mark.truck_ahead": Measured(
+        said="how far ahead of where the truck stood its body, tyres apart, first marked the floor",
+        column="rest.truck_mark_ahead",
+        dimension="length",
+        usual=0.15,
+    ),
+    "mark.truck_left": Measured(
+        said="how far left of where the truck stood its body, tyres apart, first marked the floor",
+        column="rest.truck_mark_left",
+        dimension="length",
+        usual=0.15,
+    ),
+    "mark.load_ahead": Measured(
+        said="how far ahead of where the truck stood the load first marked the floor",
+        column="rest.load_mark_ahead",
+        dimension="length",
+        usual=0.2,
+    ),
+    "mark.load_left": Measured(
+        said="how far left of where the truck stood the load first marked the floor",
+        column="rest.load_mark_left",
+        dimension="length",
+        usual=0.2,
+    ),
     "floor.end": Measured(
         said="what became of the floor", column="floor", dimension="", words=("held", "sank", "broke")
     ),

@@ -180,6 +180,10 @@ _REST = (
     Column("rest.load_ahead", "float", "m", "at rest, centre of the load ahead of where the drive axle stood"),
     Column("rest.load_left", "float", "m", "at rest, centre of the load left of where the drive axle stood"),
     Column("rest.load_height", "float", "m", "at rest, centre of the load above the plane of the floor"),
+    Column("rest.truck_mark_ahead", "float", "m", "where its body first struck the floor, ahead of where it stood"),
+    Column("rest.truck_mark_left", "float", "m", "where its body first struck the floor, left of where it stood"),
+    Column("rest.load_mark_ahead", "float", "m", "where the load first struck it, ahead of where the truck stood"),
+    Column("rest.load_mark_left", "float", "m", "where the load first struck it, left of where the truck stood"),
     Column("rest.over_after", "float", "s", "from the first sign until the truck leaned by 45 degrees"),
 )
 
