@@ -22,7 +22,7 @@ from tipline.incidents.rounds import CauseRuns, next_round
 from tipline.model.shipped import find
 from tipline.scenario.incident_plan import IncidentPlan
 from tipline.scenario.incident_reader import read_incident
-from tipline.sweeps.draws import unit_rows, value_at
+from tipline.sweeps.draws import EDGE, unit_rows, value_at
 
 Array = NDArray[np.float64]
 Law = Callable[[Array], Array]
@@ -78,6 +78,8 @@ def test_a_kernel_is_a_density_and_draws_as_it_says() -> None:
     assert ((drawn > 0.0) & (drawn < 1.0)).all()
     below = np.cumsum(density) / 4000
     assert kstest(drawn, lambda x: np.interp(x, at, below)).pvalue > 0.01
+    wide = Kernel(np.array([[0.99]]), np.ones(1), np.array([0.3])).draw(100_000, np.random.default_rng(3))
+    assert wide.min() > 2.0 * EDGE, "past both ends it is mirrored twice, and heaps up at none"
     both = Kernel(np.array([[0.02, 0.5]]), np.ones(1), np.array([0.15, 0.1]))
     side = (np.arange(200) + 0.5) / 200
     square = np.stack(np.meshgrid(side, side), axis=-1).reshape(-1, 2)

@@ -10,7 +10,7 @@ import pytest
 
 from tipline.kernels import layout as at
 from tipline.kernels import watching as w
-from tipline.kernels.decide import half_swing
+from tipline.kernels.decide import count_rest, half_swing
 from tipline.kernels.ledger import audit
 
 WEIGHT = 2e5
@@ -36,6 +36,25 @@ def test_a_half_swing_is_calm_below_a_rise_of_a_millimetre_or_where_it_is_no_liv
     half_swing(SimpleNamespace(state=np.zeros((at.N_BODY, 13)), depth=np.zeros(0)), watch)
     assert watch.seen[w.S_CALM] == calm
     assert watch.seen[w.S_EVENS] == 4.0
+
+
+@pytest.mark.parametrize(("speed", "rests"), [(0.9e-3, True), (1.1e-3, False)])
+@pytest.mark.parametrize("steps", [1, 4])
+def test_a_place_still_sinks_from_a_millimetre_a_second_however_long_a_step_is(
+    speed: float, rests: bool, steps: int
+) -> None:
+    """Of 2 ms each, some at once: 4 at 0.9 mm/s take it down by 7.2 micrometres, and the truck is at rest."""
+    rule, dt = np.zeros(w.N_RULE), 2e-3
+    rule[w.R_STILL], rule[w.R_SINKS] = 1.0, 1e-3 * dt
+    watch = seen_by(S_SINCE=steps, S_LEFT=1.0)
+    watch.rule = rule
+    memory: Any = SimpleNamespace(lowered=np.array([speed * steps * dt]), energy=np.zeros(at.N_ENERGY))
+    count_rest(0, -1, 0.0, memory, watch)
+    expected = steps if rests else 0.0
+    assert (watch.seen[w.S_REST], watch.seen[w.S_CLEAR], watch.seen[w.S_STILL]) == (expected, expected, 0.0)
+    memory.lowered[:] *= 0.02  # a parked truck's floor may only creep
+    count_rest(0, -1, 0.0, memory, watch)
+    assert watch.seen[w.S_STILL] == expected
 
 
 @pytest.mark.parametrize(

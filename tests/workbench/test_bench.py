@@ -11,6 +11,7 @@ import tipline
 from tipline.errors import InputError, InputErrors
 from tipline.model.shipped import find
 from tipline.scenario import read
+from tipline.scenario.templates import template
 from tipline.workbench.bench import FIRST, MOST_BYTES, MOST_FILES, OWN, Bench, plain_name, problems_of, words_of
 from tipline.workbench.events import change_events, event_kinds
 from tipline.workbench.fields import as_typed, parts_of
@@ -107,6 +108,19 @@ def test_a_bench_takes_so_many_files_and_no_more() -> None:
     with pytest.raises(InputError, match="20 files"):
         bench.hand_in("one-more.toml", data)
     assert bench.hand_in("hall-0.toml", data) == "floor"
+
+
+def test_a_file_does_not_take_the_place_of_one_of_another_kind() -> None:
+    """They are laid side by side in one folder, where the one would be read as the other."""
+    bench = Bench()
+    way = template("route")
+    bench.hand_in("a.toml", way.encode())
+    with pytest.raises(InputError, match="name of a route here already, and this is a floor"):
+        bench.hand_in("a.toml", find("floor", "demo-hall-a")[0].read_bytes())
+    assert bench.all_files() == {"a.toml": way}
+    bench.hand_in("b.toml", find("floor", "demo-hall-a")[0].read_bytes())
+    with pytest.raises(InputError, match="this is a list of spreaders"):
+        bench.hand_in("b.toml", template("stock").encode())
 
 
 def test_names_of_files_hold_nothing_that_leads_elsewhere() -> None:

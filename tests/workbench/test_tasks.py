@@ -45,7 +45,12 @@ def test_a_file_of_every_kind_is_known_for_what_it_is(kind: FileKind) -> None:
         ("sweep", 'title = "x"\nscenario = "/etc/passwd"\nmethod = "grid"\n'),
         ("sweep", f'title = "x"\nscenario = "{FIRST}"\nmethod = "grid"\n[set]\nmachine = "../secret.toml"\n'),
         ("sweep", f'scenario = "{FIRST}"\nmethod = "grid"\n[[variable]]\nkey = "floor"\nvalues = ["~/hall.toml"]\n'),
+        ("sweep", f'scenario = "{FIRST}"\nmethod = "grid"\n[[variable]]\nkey = ["floor"]\nvalues = ["~/hall.toml"]\n'),
         ("lesson", 'title = "x"\n[[pair]]\nscenario = "/home/me/lift.toml"\n'),
+        (
+            "lesson",
+            f'[[pair]]\nscenario = "{FIRST}"\nchange = "machine"\nfails = "/etc/passwd"\nholds = "demo-truck-a"\n',
+        ),
         ("incident", f'scenario = "{FIRST}"\n[[cause]]\nscenario = "../lift.toml"\n'),
     ],
 )

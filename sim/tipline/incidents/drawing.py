@@ -60,7 +60,7 @@ class Kernel:
         about = drawn.choice(len(self.often), size=count, p=self.often)
         shares = self.centres[about] + self.deviations * drawn.standard_normal((count, self.centres.shape[1]))
         mirrored: Array = np.abs(shares)
-        return np.where(mirrored > 1.0, 2.0 - mirrored, mirrored).clip(EDGE, 1.0 - EDGE)
+        return np.where(mirrored > 1.0, np.abs(2.0 - mirrored), mirrored).clip(EDGE, 1.0 - EDGE)
 
 
 def effective(weights: Array) -> float:

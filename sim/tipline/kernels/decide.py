@@ -116,7 +116,7 @@ def count_rest(k: int, line: int, kinetic: float, mem: Memory, watch: Watch) -> 
     seen, rule = watch.seen, watch.rule
     sinking = 0.0
     for j in range(mem.lowered.shape[0]):
-        sinking = max(sinking, mem.lowered[j])
+        sinking = max(sinking, mem.lowered[j] / seen[S_SINCE])
     quiet = k >= rule[R_QUIET_FROM]
     still = quiet and kinetic < rule[R_STILL]
     seen[S_REST] = seen[S_REST] + seen[S_SINCE] if still and sinking < rule[R_SINKS] else 0.0

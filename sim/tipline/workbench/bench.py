@@ -46,6 +46,8 @@ _SHIPPED = {"machine": "models/machines/", "floor": "models/floors/"}
 """How shipped files of these kinds are called in messages."""
 _NAMED: tuple[Kind, ...] = ("scenario", "machine", "floor")
 """Kinds of files that another file names."""
+_CALLED: dict[str, str] = {"stock": "a list of spreaders", "incident": "an incident"}
+"""How kinds of files are called, where not "a" and their own word."""
 
 
 @dataclass
@@ -172,18 +174,24 @@ class Bench:
         """Take a file that a command asks for; other files that it names must be here."""
         for named, other in _names_in(tomllib.loads(text)):
             self._known(named, other)
-        self._bound(name)
+        self._bound(kind, name)
         self.files[kind, name] = text
         return kind
 
-    def _bound(self, name: str) -> None:
+    def _bound(self, kind: FileKind, name: str) -> None:
+        """Refuse a file of another kind under a name that is there, as they are laid side by side, and one too many."""
         held = self.all_files()
+        other = next((other for other, given in (*self.texts, *self.files) if given == name and other != kind), None)
+        if other is not None:
+            called = [_CALLED.get(each, f"a {each}") for each in (other, kind)]
+            msg = f"is the name of {called[0]} here already, and this is {called[1]}"
+            raise InputError(msg, file=name, remedy="Give it another name")
         if name not in held and len(held) >= MOST_FILES:
             msg = f"there are {MOST_FILES} files here already"
             raise InputError(msg, file=name, remedy="Open the pages in a new tab for more")
 
     def _keep(self, kind: Kind, name: str, text: str) -> None:
-        self._bound(name)
+        self._bound(kind, name)
         self.texts[kind, name] = Text(kind, name, "", printable(Path(name).stem), name, text)
 
     def _hold(self, data: Mapping[str, Any]) -> None:
@@ -240,10 +248,25 @@ def _names_in(node: Any) -> Iterator[tuple[Kind, str]]:
             value = node.get(kind)
             if isinstance(value, str) and value:
                 yield kind, value
-            if node.get("key") == kind:
-                yield from ((kind, name) for name in node.get("values", ()) if isinstance(name, str))
+            if kind in _keys_in(node):
+                yield from ((kind, name) for name in _values_in(node) if isinstance(name, str))
         for value in node.values():
             yield from _names_in(value)
+
+
+def _keys_in(node: Mapping[str, Any]) -> Iterator[Any]:
+    """Yield the keys that get values beside them: a variable of a sweep may have several, a pair of a lesson one."""
+    yield from _listed(node.get("key"))
+    yield node.get("change")
+
+
+def _values_in(node: Mapping[str, Any]) -> Iterator[Any]:
+    for name in ("values", "fails", "holds"):
+        yield from _listed(node.get(name))
+
+
+def _listed(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else [value]
 
 
 def problems_of(error: TiplineError) -> list[tuple[str, str]]:
