@@ -15,9 +15,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import settings
 
 if TYPE_CHECKING:
     from tipline.scenario import Case
+
+settings.register_profile("on any machine", deadline=None)  # no test goes by how fast the machine is
+settings.load_profile("on any machine")
 
 LONGEST = {
     "test_accounts", "test_batch_memory", "test_every_value", "test_everyday_draws", "test_first_screen",

@@ -105,6 +105,10 @@ def test_shows(value, dimension, system, text):
         ("9.84 ft/s2, 272000 lb, 5 mast stages, 3 deg, 0.05", "9.84 ft/s2, 272,000 lb, 5 mast stages, 3 deg, 0.05"),
         ("20.15 kN, 1999 years, 3000 kg", "4,530 lbf, 1999 years, 6,610 lb"),
         ("2 MPa/m and 5 kN m/rad", "7.4 psi/in and 64 lbf ft/deg"),
+        ("840 mm to 982 mm", "2.76 ft to 3.22 ft"),
+        ("0.84 m to 1 m; 840 mm, or to 500 mm from 900 mm", "2.76 ft to 3.28 ft; 33.1 in, or to 19.7 in from 35.4 in"),
+        ("5 km/h to 2 m/s and 0 mm to 1.2 m", "3.1 mph to 6.6 ft/s and 0 ft to 3.9 ft"),
+        ("from 3 mm/s to 0.2 m/s", "from 0.01 ft/s to 0.66 ft/s"),
     ],
 )
 def test_texts_are_restated_in_us_units(text, again):
@@ -242,3 +246,10 @@ def test_a_value_is_told_whole_where_six_digits_do(value: float, dimension: str,
 )
 def test_both_ends_are_told_in_one_unit(low: float, high: float, dimension: str, system: str, text: str) -> None:
     assert units.show_span(low, high, dimension, system) == text
+
+
+def test_the_figures_of_a_place_are_told_in_one_unit() -> None:
+    """By hand: 0.07 m are 0.2297 ft, 1.56 m are 5.118 ft."""
+    assert units.show_alike((0.07, -1.56), "length", "us") == ("0.23 ft", "-5.12 ft")
+    assert units.show_alike((0.07, -0.5), "length", "us", 2) == ("2.8 in", "-20 in")
+    assert units.show_alike((0.07, math.inf), "length") == ("70 mm", "not finite")

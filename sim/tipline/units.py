@@ -11,14 +11,16 @@ from __future__ import annotations
 import difflib
 import math
 import re
+from collections.abc import Sequence
 from decimal import Decimal
 from functools import lru_cache
+from itertools import pairwise
 from typing import Literal
 
 __all__ = [
     "DIMENSIONS", "FOOT", "FREEZING", "INCH", "KM_PER_HOUR", "MILE_PER_HOUR", "MILLIMETRE", "MILLISECOND", "POUND",
     "POUND_FORCE", "SI_UNIT", "STANDARD_GRAVITY", "System", "exact", "full", "parse", "restate", "show",
-    "show_span", "units_of",
+    "show_alike", "show_span", "units_of",
 ]  # fmt: skip
 
 System = Literal["si", "us"]
@@ -345,13 +347,17 @@ def _enough(value: float, dimension: str, system: System) -> int | None:
     return next((digits for digits, number in enumerate(near, 3) if math.isclose(number, whole, rel_tol=1e-8)), None)
 
 
-def show_span(low: float, high: float, dimension: str, system: System = "si") -> str:
+def show_span(low: float, high: float, dimension: str, system: System = "si", digits: int = 3) -> str:
     """Return from where to where, both in the unit of the greater one."""
-    texts = [show(end, dimension, system) for end in (low, high)]
-    if dimension in _SHOWN["si"]:
-        unit, factor = _shown_in(max(low, high, key=abs), dimension, system)
-        texts = [f"{_digits(end / factor, 3)} {unit}" for end in (low, high)]
-    return " to ".join(texts)
+    return " to ".join(show_alike((low, high), dimension, system, digits))
+
+
+def show_alike(values: Sequence[float], dimension: str, system: System = "si", digits: int = 3) -> tuple[str, ...]:
+    """Return SI values as `show` does, but all in the unit of the greatest: a range, or the two figures of a place."""
+    if dimension not in _SHOWN["si"] or not all(map(math.isfinite, values)):
+        return tuple(show(value, dimension, system, digits) for value in values)
+    unit, factor = _shown_in(max(values, key=abs), dimension, system)
+    return tuple(f"{_digits(value / factor, digits)} {unit}" for value in values)
 
 
 def exact(value: float, dimension: str) -> str:
@@ -371,19 +377,21 @@ def restate(text: str, system: System) -> str:
     A restated number has the fewest digits, three as a rule at most, that leave it within half of the last place its
     origin is written to, in this text, and within 1 % of it, 2 % where that has one digit and neither weighs nor
     carries: 5 km/h is 3.1 mph, not 3.11. What differs in the text goes on to differ. US texts have commas between
-    thousands, as in 4,530 lbf, for readers only: `parse` does not take them.
+    thousands, as in 4,530 lbf, for readers only: `parse` does not take them. Both ends of "840 mm to 982 mm" get the
+    unit of the greater one: 2.76 ft to 3.22 ft.
     """
     if system == "si":
         return text
     places: dict[str, int] = {}
     for number, unit in _SAID.findall(text):
         places[unit] = min(places.get(unit, 0), _place(number))
+    greater = _greater_ends(text)
     most = _MOST_DIGITS
     while True:
         numbers: dict[tuple[str, str], set[float]] = {}
 
         def again(said: re.Match[str], most: int = most, numbers: dict[tuple[str, str], set[float]] = numbers) -> str:
-            words, value = _restated(said[1], said[2], places[said[2]], most)
+            words, value = _restated(said[1], said[2], places[said[2]], most, greater.get(said.start(), 0.0))
             numbers.setdefault((said[2], words), set()).add(value)
             return words
 
@@ -405,8 +413,18 @@ def _place(number: str) -> int:
     return exponent if isinstance(exponent, int) else 0
 
 
-def _restated(number: str, unit: str, place: int, most: int) -> tuple[str, float]:
-    """Return a quantity of a text in US units, and its number there."""
+def _greater_ends(text: str) -> dict[int, float]:
+    """Return the greater end [SI] of the range that a quantity is an end of, by the quantity's place in the text."""
+    greater: dict[int, float] = {}
+    for low, high in pairwise(_SAID.finditer(text)):
+        (dimension, small), (other, great) = (_SAID_UNITS.get(said[2], ("", 0.0)) for said in (low, high))
+        if dimension and dimension == other and text[low.end() : high.start()] == " to ":
+            greater[low.start()] = greater[high.start()] = max(abs(float(low[1])) * small, abs(float(high[1])) * great)
+    return greater
+
+
+def _restated(number: str, unit: str, place: int, most: int, greater: float) -> tuple[str, float]:
+    """Return a quantity of a text in US units, in those that ``greater`` [SI] has where that is more; its number."""
     value = float(number)
     if unit == "degC":
         return f"{value * 9 / 5 + 32:.0f} degF", value
@@ -414,7 +432,7 @@ def _restated(number: str, unit: str, place: int, most: int) -> tuple[str, float
         dimension, factor, there = "speed", KM_PER_HOUR, ("mph", MILE_PER_HOUR)
     else:
         dimension, factor = _SAID_UNITS[unit]
-        there = _shown_in(value * factor, dimension, "us")
+        there = _shown_in(max(abs(value) * factor, greater), dimension, "us")
     exact_there, half = value * factor / there[1], 0.5 * 10.0**place * factor / there[1]
     digits = len(Decimal(number).normalize().as_tuple().digits)
     near = _NEAR_ROUND if digits == 1 and dimension not in _WEIGHS else _NEAR

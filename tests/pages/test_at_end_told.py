@@ -15,7 +15,7 @@ def test_the_page_says_where_truck_and_load_are_and_how_they_lie(run_report: Any
     table, marks = end_tables(run_report.at_end, "si")
     rows = {what: cells for what, *cells in table.rows}
     assert table.columns == ("what", "truck", "lifted load")
-    assert rows["place on the floor"] == ["x 100 mm, y 1.65 m", "x 1.73 m, y 7.52 m"]
+    assert rows["place on the floor"] == ["x 0.1 m, y 1.65 m", "x 1.73 m, y 7.52 m"]
     assert rows["gone since the start"] == ["120 mm ahead, 1.65 m to the left", "430 mm back, 7.54 m to the left"]
     assert rows["heading"][0] == "3.4 deg left of x; turned by 3.4 deg to the left"
     assert rows["roll"] == ["92.2 deg left side down", "90 deg left side down"]

@@ -432,6 +432,6 @@ def test_the_nearest_other_ending_is_told_before_the_one_that_falls() -> None:
 def test_a_floor_for_which_others_must_answer_is_headed_by_that_and_by_what_is_known() -> None:
     """Four lines of the largest type until now: the whole sentence with its ranges."""
     hung = tipline.floor("wind-on-a-hung-panel", {"floor": "demo-yard-c"}).report
-    assert hung.heading.startswith("others must answer for the main floor, surface: strength not known here; of what")
+    assert hung.heading.startswith("others must answer for the surface of the main floor: strength not known here; ")
     assert len(hung.heading) < 200
     assert "nine in ten" not in hung.heading

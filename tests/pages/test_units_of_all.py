@@ -104,6 +104,19 @@ def test_a_page_in_us_units_has_none_of_si(written: dict[str, Path]) -> None:
     assert [text for text in text_of(written["us"]) if OF_SI.search(text)] == []
 
 
+TWO_UNITS = re.compile(
+    r"[0-9] (?:in to -?[0-9.]+ ft|ft to -?[0-9.]+ in|in/s to -?[0-9.]+ ft/s)\b(?!/)"
+    r"|\bx -?[0-9.]+ (?:in, y \S+ ft|ft, y \S+ in)\b"
+)
+
+
+def test_a_range_or_a_place_in_us_units_has_one_unit(written: dict[str, Path]) -> None:
+    said = [text.replace("\u00a0", " ") for text in text_of(written["us"])]
+    assert [text for text in said if TWO_UNITS.search(text)] == []
+    assert TWO_UNITS.search("x 2.76 in, y 5.12 ft")
+    assert TWO_UNITS.search("from 33 in to 3.22 ft")
+
+
 NUMBER = re.compile(
     r"(?<![\w.,])-?([0-9][0-9,]*(?:\.[0-9]+)?)[\s\u00a0]"
     r"(mm|m|km/h|m/s2?|mm/s|kg|tonne|N|kN|kPa|MPa|kJ|J|kN/m2|in|ft|mph|ft/s2?|in/s|lb|lbf|psi|psf|ft lbf)"

@@ -119,7 +119,7 @@ def test_what_decides_leads_and_what_does_not_comes_last(tmp_path: Path) -> None
     assert report.effects[0].span == 1.0
     assert report.effects[1].span < 0.15
     assert (
-        "The share changes most with hole depth: 0 % (0 of 67 runs) in the third of the runs from 60 mm to 93.3 mm"
+        "The share changes most with hole depth: 0 % (0 of 67 runs) in the third of the runs from 60 mm to 93 mm,"
         in report.sentences[1]
     )
 

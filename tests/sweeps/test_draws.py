@@ -24,6 +24,16 @@ def between(shape: str, **figures: float) -> SweptInput:
     return SweptInput("x", "x", ("x",), "length", shape, (), figures, False, (), "told")  # type: ignore[arg-type]
 
 
+def test_thirds_of_what_was_drawn_have_no_more_digits_than_tell_them() -> None:
+    """In one unit; no edge is moved by over an eighth of the narrowest third: thirds of 3.3 % need three digits."""
+    depth = between("uniform")
+    assert depth.say_edges([0.0462, 0.0817, 0.1168, 0.1523]) == ("46 mm", "82 mm", "120 mm", "150 mm")
+    assert depth.say_edges([0.8402, 0.9321, 0.9817, 1.204]) == ("0.84 m", "0.93 m", "0.98 m", "1.2 m")
+    part = replace(depth, relative=True, base=(5200.0,), dimension="mass")
+    assert part.say_edges([0.95, 0.9833, 1.0167, 1.05]) == ("95 %", "98.3 %", "102 %", "105 %")
+    assert part.say_edges([1.0, 1.0, 1.0, 1.0])[0] == "100 %"
+
+
 @pytest.mark.parametrize("method", DRAWN)
 @pytest.mark.parametrize("parts", [1, 2, 7])
 def test_any_split_gives_the_same_rows_to_the_bit(method: str, parts: int) -> None:

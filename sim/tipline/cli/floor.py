@@ -58,5 +58,6 @@ def floor(
         with result_folder(out, own_stem("floor", subject)) as (target, folder):
             result = command.floor(subject, overrides, route, stock, progress, strict)
             delivered = command.write_floor(result, folder, wishes, progress)
-        say(delivered, json, progress, after_floor(result, subject, target, overrides, units.value))
+        read = {"--route": route, "--stock": stock}
+        say(delivered, json, progress, after_floor(result, subject, target, overrides, units.value, read))
         end_beyond_limit(result.report.exceeded)

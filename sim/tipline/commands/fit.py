@@ -105,10 +105,10 @@ def _new_values(report: FitReport) -> Mapping[Key, NewValue]:
         of = fitted.unknown
         if of.key.startswith(TABLE) and fitted.told != "yes":
             continue  # it stays a band: a value would say that it is known
-        low, high = (units.show(value, of.dimension) for value in (fitted.low, fitted.high))
+        span = units.show_span(fitted.low, fitted.high, of.dimension)
         known = "fitted" if fitted.told == "yes" else "fitted, told only with others"
         origin = "measured" if fitted.told == "yes" else of.origin
-        value = NewValue(units.show(fitted.value, of.dimension, digits=5), origin, f"{known}: {low} to {high}")
+        value = NewValue(units.show(fitted.value, of.dimension, digits=5), origin, f"{known}: {span}")
         key: Key = tuple(of.key.split("."))
         new_values[key if of.axis is None else (*key, of.axis)] = value
     return new_values

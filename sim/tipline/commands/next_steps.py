@@ -74,17 +74,30 @@ def after_check(case: Case, typed: str, folder: Path | None, settings: Mapping[s
     )
 
 
-def after_floor(result: FloorResult, typed: str, folder: Path, settings: Mapping[str, str], system: System) -> str:
-    """Say how spreaders are chosen, or one thing changed; of a floor alone how a truck is set on it."""
+def after_floor(
+    result: FloorResult,
+    typed: str,
+    folder: Path,
+    settings: Mapping[str, str],
+    system: System,
+    files: Mapping[str, object],
+) -> str:
+    """Say how spreaders are chosen, or one thing changed; of a floor alone how a truck is set on it.
+
+    ``files``: what was read beside the floor, by its option as it was typed; None where it was not.
+    """
     case = result.case
     if case is None:
         begun = (
             f"tipline new scenario my-lift, with floor = {shlex.quote(typed)} in it; then tipline floor my-lift.toml"
         )
         return directions(folder, ("Set a truck on it", begun))
-    spread = _typed("floor", typed, settings) + " --stock demo-stock-a"
-    steps = [("Choose spreaders", spread)] if result.report.exceeded and not result.report.spreaders else []
-    return directions(folder, *steps, ("Change one thing", _lighter("floor", case, typed, settings, system)))
+    also = "".join(f" {option} {shlex.quote(str(file))}" for option, file in files.items() if file is not None)
+    spread = f"{_typed('floor', typed, settings)}{also} --stock demo-stock-a"
+    wanted = result.report.exceeded and not result.report.spreaders and files.get("--stock") is None
+    steps = [("Choose spreaders", spread)] if wanted else []
+    lighter = _lighter("floor", case, typed, settings, system)
+    return directions(folder, *steps, ("Change one thing", f"{lighter}{also}" if lighter else ""))
 
 
 def after_slopes(case: Case, typed: str, folder: Path, settings: Mapping[str, str], system: System) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from tipline.report import wording
 from tipline.report.page import Table
 from tipline.report.wording import moment, quantity
-from tipline.units import System, show
+from tipline.units import System, show, show_alike
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,7 +58,8 @@ def _words(lie: Lie, system: System, stands: str) -> dict[str, str]:
 
 
 def _spot(place: Sequence[float], system: System) -> str:
-    return f"x {_length(place[0], system)}, y {_length(place[1], system)}"
+    x, y = show_alike([round(value, _FINE) for value in place[:2]], "length", system)
+    return f"x {x}, y {y}"
 
 
 def _length(value: float, system: System) -> str:

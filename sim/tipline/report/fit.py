@@ -87,10 +87,9 @@ def _said(report: FitReport, system: System, written: str) -> tuple[tuple[str, s
 
 def _sentence(fitted: Fitted, system: System) -> str:
     of = fitted.unknown
-    before, low, value, high = (
-        units.show(v, of.dimension, system) for v in (of.value, fitted.low, fitted.value, fitted.high)
-    )
-    return f"The {of.what} is {value} (95 in 100: {low} to {high}); the file had {before}"
+    before, value = (units.show(v, of.dimension, system) for v in (of.value, fitted.value))
+    span = units.show_span(fitted.low, fitted.high, of.dimension, system)
+    return f"The {of.what} is {value} (95 in 100: {span}); the file had {before}"
 
 
 def _against(report: FitReport, system: System) -> Table:
@@ -124,7 +123,7 @@ def _values(report: FitReport, system: System) -> Table:
         how_told = _TOLD[fitted.told]
         before = units.show(of.value, of.dimension, system)
         after = units.show(fitted.value, of.dimension, system)
-        span = f"{units.show(fitted.low, of.dimension, system)} to {units.show(fitted.high, of.dimension, system)}"
+        span = units.show_span(fitted.low, fitted.high, of.dimension, system)
         rows.append((of.what, before, after, span, how_told))
     note = (
         "Determined: the readings leave a quarter of the doubt there was, or less; the new file marks it as measured. "

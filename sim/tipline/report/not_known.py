@@ -109,7 +109,7 @@ def band_words(low: float, high: float, dimension: str, system: System) -> str:
     """Give a band in two figures an end: it is known no finer."""
     if dimension == "ratio":
         return f"{_whole(low)} to {_whole(high)}"
-    return " to ".join(units.show(end, dimension, system, digits=2) for end in (low, high))
+    return units.show_span(low, high, dimension, system, digits=2)
 
 
 def _line_words(line: str) -> str:

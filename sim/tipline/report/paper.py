@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from tipline.errors import MissingPart
 from tipline.report import wording
 from tipline.report.filed import ANNEX, QUESTIONS, Filed, parts_of
-from tipline.report.page import Picture, Pictures, Section, Table
+from tipline.report.page import GLANCE, Picture, Pictures, Section, Table
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -117,6 +117,7 @@ def _section(section: Section, shown: Any) -> dict[str, Any]:
             **plain,
             "kind": "pictures",
             "small": section.small,
+            "glance": section.title == GLANCE,
             "items": [shown(picture) for picture in section.items],
         }
     if isinstance(section, Table):

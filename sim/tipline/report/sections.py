@@ -383,17 +383,15 @@ def _floor_peaks(report: RunReport, system: System) -> Table:
     for peak in report.floor_peaks:
         answer = peak.answer
         load, part = quantity(answer.tyre_load, "force", system), spoken_of(answer.zone)
-        where = f"{answer.tyre}, {load} at {moment(peak.time)}, on {part}"
         whose = "" if answer.strength_known else " times what was allowed"
+        limit = f"{digits(answer.of_limit.likely)}{whose} ({range_words(answer.of_limit)})"
         strength = digits(answer.of_strength.likely) if answer.strength_known else "not known here"
-        rows.append(
-            (where, answer.mode, digits(answer.of_limit.likely) + whose, range_words(answer.of_limit), strength)
-        )
+        rows.append((f"{answer.tyre}, on {part}", f"{load} at {moment(peak.time)}", answer.mode, limit, strength))
     columns = (
-        "tyre and load",
+        "tyre",
+        "greatest load",
         "failure",
-        "times the planning limit, likely",
-        "nine in ten",
+        "times the planning limit, likely (nine in ten)",
         "times the expected strength, likely",
     )
     note = (

@@ -55,8 +55,8 @@ def neighbour(spread: Spread | None, system: System) -> str:
     if spread.edge_said:
         return f"It is on the edge: with another time step it {spread.edge_said}."
     for change in changes:
-        low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
-        return f"No other ending was found with {change.what} from {low} to {high}, all else as given."
+        between = _between(change.low, change.high, change.dimension, system)
+        return f"No other ending was found with {change.what} from {between}, all else as given."
     return ""
 
 
@@ -82,8 +82,9 @@ def varied(spread: Spread | None, system: System) -> tuple[Table, ...]:
         return ()
     rows = []
     for knob in spread.inputs:
-        here, low, high = (_value(value, knob.dimension, system) for value in (knob.here, knob.low, knob.high))
-        rows.append((knob.what, here, f"{low} to {high}", f"{knob.how}; {knob.clipped}" if knob.clipped else knob.how))
+        here = _value(knob.here, knob.dimension, system)
+        between = _between(knob.low, knob.high, knob.dimension, system)
+        rows.append((knob.what, here, between, f"{knob.how}; {knob.clipped}" if knob.clipped else knob.how))
     heads = ("what", "as given", "varied from", "how it is known")
     return (Table("What was varied", heads, tuple(rows), _VARIED, brief=False),)
 
@@ -133,8 +134,8 @@ def _by_how_much(spread: Spread, system: System) -> list[str]:
     if change is None:
         return []
     if change.at is None:
-        low, high = (_value(end, change.dimension, system) for end in (change.low, change.high))
-        return [f"No other ending found with {change.what} from {low} to {high}, all else as given. {_STEPS}"]
+        between = _between(change.low, change.high, change.dimension, system)
+        return [f"No other ending found with {change.what} from {between}, all else as given. {_STEPS}"]
     apart, here, there = _apart(change, change.at, system), *_ends(change, system)
     side = f" {change.side}" if change.side else " away"
     sentence = f"At {there} of {change.what}, {apart}{side}, it {change.said}; as given it is {here}. {_STEPS}"
@@ -171,6 +172,13 @@ def _apart(change: EndingChange, at: float, system: System) -> str:
 
 def _value(value: float, dimension: str, system: System) -> str:
     return quantity(value, dimension, system) if dimension else f"{value:.2g}"
+
+
+def _between(low: float, high: float, dimension: str, system: System) -> str:
+    """Say from where to where."""
+    if dimension in ("", "ratio"):
+        return " to ".join(_value(end, dimension, system) for end in (low, high))
+    return units.show_span(low, high, dimension, system)
 
 
 def _counts(counts: Sequence[tuple[str, int]]) -> str:

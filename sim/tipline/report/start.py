@@ -119,9 +119,9 @@ def _tyres(first: First, system: System) -> Table:
         if known is None:
             continue
         load = known.tyre_loads[name]
-        least, here, most = (quantity(pressure, "pressure", system) for pressure in (low, likely, high))
+        span = units.show_span(low, high, "pressure", system)
         loads = f"{wording.load(load.likely, system)} ({load_ends(load, system)})"
-        rows.append((name, loads, wide(load), f"{here} ({least} to {most})"))
+        rows.append((name, loads, wide(load), f"{quantity(likely, 'pressure', system)} ({span})"))
     heads = ("tyre", "load", "wide", "pressure")
     return Table("What each tyre puts on the floor", heads, tuple(rows), _TYRES_NOTE)
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from math import exp, log, sqrt
 from typing import Literal
 
@@ -74,6 +75,20 @@ class SweptInput:
         if self.relative:
             return f"{100.0 * float(value):.3g} %"
         return units.show(float(value), self.dimension) if self.dimension else str(value)
+
+    def say_edges(self, edges: Sequence[float]) -> tuple[str, ...]:
+        """Return the edges of groups of drawn values in words, in one unit.
+
+        They have the fewest digits, two at least, that move none by over an eighth of the narrowest group (our choice).
+        """
+        dimension, factor, unit = ("ratio", 100.0, " %") if self.relative else (self.dimension, 1.0, "")
+        near = 0.125 * min((high - low for low, high in pairwise(edges) if high > low), default=0.0)
+        for digits in range(2, 7):
+            shown = units.show_alike([factor * edge for edge in edges], dimension, digits=digits)
+            words = tuple(f"{text}{unit}" for text in shown)
+            if all(abs(units.parse(word, dimension) - edge) <= near for word, edge in zip(words, edges, strict=True)):
+                break
+        return words
 
     def words(self) -> str:
         """Return how it varies in words."""

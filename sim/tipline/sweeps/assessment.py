@@ -200,7 +200,7 @@ class _Assessed:
             return tuple(self._group(swept_input.say(value), np.asarray(values == value)) for value in held)
         edges = np.quantile(values.astype(np.float64), np.linspace(0.0, 1.0, _GROUPS + 1))
         place = np.searchsorted(edges[1:-1], values.astype(np.float64), side="right")
-        said = [swept_input.say(float(edge)) for edge in edges]
+        said = swept_input.say_edges(edges.tolist())
         return tuple(self._group(f"{said[k]} to {said[k + 1]}", place == k) for k in range(_GROUPS))
 
     def _group(self, words: str, inside: NDArray[np.bool_]) -> InputGroup:

@@ -335,9 +335,8 @@ def _warm(situation: Situation, bands: ZoneBands) -> Unanswered | None:
         f"its surface has {cold} degC to {hot} degC: warm asphalt softens under a standing tyre. Keep off, or on mats. "
         f"{test}"
     )
-    return Unanswered(
-        f"{situation.name}, surface", why, "an indentation test on this asphalt, by whoever answers for it"
-    )
+    surface = f"the surface of {spoken_of(situation.name)}"
+    return Unanswered(surface, why, "an indentation test on this asphalt, by whoever answers for it")
 
 
 def _not_asked(floor: Floor, asking: _Asking) -> tuple[str, ...]:
