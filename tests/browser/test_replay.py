@@ -119,6 +119,11 @@ def test_digits_are_those_of_pictures_and_reports(shown: Any) -> None:
                 const texts = values.map((one) => say.quantity(kind, one)); say.system = was; return texts; }"
             texts = [text.replace("\u00a0", " ") for text in shown.evaluate(say, [kind, system, values])]
             assert texts == [write(value, system) for value in values]  # type: ignore[operator]
+        deep = [value / 1e3 for value in (1, 6, 9, 25, 49, 51, 95, 100, 118, 150, 152, 300, 1234)]
+        say = "([system, values]) => { const say = replay.page.say, was = say.system; say.system = system;\
+            const texts = values.map((one) => say.depth(one)); say.system = was; return texts; }"
+        texts = [text.replace("\u00a0", " ") for text in shown.evaluate(say, [system, deep])]
+        assert texts == [palette.depth(value, system) for value in deep]  # type: ignore[arg-type]
 
 
 def test_it_asks_for_nothing_and_complains_of_nothing(shown: Any, made: tuple[tipline.RunResult, Path]) -> None:
@@ -269,6 +274,34 @@ def test_words_stand_beside_the_truck_with_lines_to_their_points(shown: Any) -> 
     assert not shown.evaluate("replay.page.pictures.stages[0].marks.group.visible")
     shown.evaluate("() => { replay.page.view('overview'); replay.seek(1.6); }")
     assert shown.evaluate("replay.page.pictures.stages[0].marks.group.visible")
+
+
+@pytest.mark.parametrize(
+    ("scenario", "until", "named"),
+    [
+        ("side-pull-on-a-hung-load", 2.0, ("push on the load, 2.0 kN",)),
+        ("stop-on-the-way-down-a-ramp", 4.0, ("ramp down, 6 %, 20 m long",)),
+        ("floor-falls-sideways", 5.0, ("the floor falls 21.0 %",)),
+        ("soft-ground-under-one-side", 0.5, ("backfilled strip, ",)),
+    ],
+)
+def test_what_moves_the_truck_is_drawn_and_named(
+    browser: Any, tmp_path: Path, scenario: str, until: float, named: tuple[str, ...]
+) -> None:
+    """What an event does stands in the picture in words, with an arrow where it is a force or a fall of the floor."""
+    settings = {"run.duration": until, "run.extend_to": until}
+    result = tipline.run(scenario, settings, spread=0, floor_spread=0, engine="compiled")
+    tipline.write(result, tmp_path / "run", pictures=False)
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    page.goto((tmp_path / "run" / "replay.html").as_uri())
+    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.evaluate("(time) => replay.seek(time)", until)
+    texts = [text.replace("\u00a0", " ") for text in page.locator(".label:not([hidden])").all_inner_texts()]
+    assert all(any(text.startswith(words) for text in texts) for words in named), texts
+    shown = "({ pushes, fall }) => [pushes.map((push) => push.shown), fall.shown]"
+    arrows = page.evaluate(f"({shown})(replay.page.pictures.stages[0].marks)")
+    assert arrows == [[True] if scenario.startswith("side") else [], scenario.startswith("floor")]
+    page.close()
 
 
 def test_what_happens_at_once_is_told_at_once(shown: Any) -> None:

@@ -13,10 +13,11 @@ import trimesh
 
 import tipline
 from tipline.geometry.posed import rotation
-from tipline.playback.bodies import moving_bodies
+from tipline.playback.bodies import moving_bodies, with_plain_wheels
 from tipline.playback.glb import EdgeLines, Node, Skin, binary, linear, quaternions, steady
 from tipline.playback.surfaces import edges, shaded
 from tipline.playback.track import samples
+from tipline.scenario import read
 from tipline.view.story import Story
 from tipline.view.tell import tell
 
@@ -127,6 +128,19 @@ def test_another_library_reads_the_same_solids(story: Story, data: bytes) -> Non
     # z up becomes y up: x, z, -y
     assert scene.bounds[0] == pytest.approx([low[0], low[2], -high[1]], abs=1e-5)
     assert scene.bounds[1] == pytest.approx([high[0], high[2], -low[1]], abs=1e-5)
+
+
+def test_wheels_are_as_large_with_fewer_sides(story: Story) -> None:
+    """Those of replays have 24 sides, those of pictures 40: 1536 triangles of four tyres and wheels less."""
+    plain = with_plain_wheels(story, read("front-tyre-breaks-through-load-high").machine)
+    for drawn, solid in zip(story.solids, plain.solids, strict=True):
+        if solid.kind in ("tyre", "wheel"):
+            assert solid.vertices.min(axis=0) == pytest.approx(drawn.vertices.min(axis=0), abs=1e-9)
+            assert solid.vertices.max(axis=0) == pytest.approx(drawn.vertices.max(axis=0), abs=1e-9)
+        else:
+            assert solid is drawn
+    count, less = (sum(len(solid.faces) for solid in told.solids) for told in (story, plain))
+    assert count - less == 4 * (6 + 4 + 2) * 2 * (40 - 24)
 
 
 def test_what_happens_between_even_samples_has_one_of_its_own(story: Story) -> None:

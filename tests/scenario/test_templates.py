@@ -59,6 +59,10 @@ def test_an_unknown_key_has_no_explanation() -> None:
     assert explanation(Route, "wheels") is None
 
 
+def test_a_count_that_is_left_out_stands_as_what_it_then_is() -> None:
+    assert "Left out: 30.\n#minutes = 30\n" in template("lesson")
+
+
 @pytest.mark.slow
 def test_every_template_reads_back_and_is_taken_by_its_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)

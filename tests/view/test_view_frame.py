@@ -111,6 +111,8 @@ def test_quantities_in_words() -> None:
     assert palette.short_length(-0.0004, "si") == "0 mm"
     assert palette.short_length(-0.1496, "si") == "-150 mm"
     assert palette.short_length(0.0254, "us") == "1.0 in"
+    assert palette.depth(0.118, "us") == "4.65 in"  # as in the sentences about it
+    assert palette.depth(0.118, "si") == "118 mm"
     assert palette.short_length(float("nan"), "si") == "-"
     assert palette.spelled("Tyre and tyre", "us") == "Tire and tire"
     assert palette.spelled("the tyre, by 115 mm", "us") == "the tire, by 4.53 in"

@@ -258,3 +258,19 @@ def test_the_landing_is_the_first_touch_after_it_was_clear_of_the_floor(tmp_path
     landed = replace(run, channels={**run.channels, "load_floor_force": Channel(force, "N", "")})
     assert told(case, landed).landing == pytest.approx(float(run.time[3]))
     assert told(case, landed, no_return=float(run.time[4])).landing == pytest.approx(float(run.time[4]))
+
+
+def test_a_push_ends_on_the_outside_of_what_it_pushes(tmp_path: Path) -> None:
+    """4 kN along the world's x on the load's centre, which lies across the truck there: the load is 1 m wide."""
+    case = case_of(tmp_path, FORKS)
+    run = run_of(case)
+    load = BODIES.index("load")
+    centre = np.asarray(assemble(case.machine, case.scenario.setup, case.load).centre)[load]
+    force = np.array([0.0, 0.0, 2e3, 4e3, 4e3])
+    pushed = {f"outside_{axis}.0": Channel(force * (axis == "x"), "N", "") for axis in "xyz"}
+    outside = [{"body": load, "point": centre.tolist(), "kind": "push"}]
+    run = replace(run, channels={**run.channels, **pushed}, meta={**run.meta, "outside": outside})
+    (drawn,) = tell(run, report_of(case, run), case).forces
+    assert drawn.name == "push on the load"
+    assert drawn.force[:, 0] == pytest.approx(force)
+    assert drawn.point == pytest.approx(np.tile(run.poses[0, load, :3] - [0.5, 0.0, 0.0], (5, 1)), abs=1e-9)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.engines.commands import push_points
 from tipline.kernels import layout as at
 from tipline.kernels.wheels import steering
 from tipline.results import COMPILED, PYBULLET, Channel, Run, Watched
@@ -225,7 +226,12 @@ def _meta(prepared: Prepared, engine: str, ledger_error: float, seconds: float) 
         "notes": list(prepared.notes),
         "places": places,
         "outside": [
-            {"body": int(row[0]), "point": (row[1:] + build.centre[int(row[0])]).tolist()} for row in build.plant.push
+            {
+                "body": int(row[0]),
+                "point": (row[1:] + build.centre[int(row[0])]).tolist(),
+                "kind": case.scenario.event[event].kind,
+            }
+            for row, (event, _) in zip(build.plant.push, push_points(case.scenario, prepared.assembly)[1], strict=True)
         ],
         "centres": [
             (build.own_centre if body in build.hosts else build.centre)[body].tolist() for body in range(at.N_BODY)

@@ -14,16 +14,16 @@ _CLEAR = 0.05
 """How far behind the mast the drive axle's beam is drawn [m] (our choice: its foot swings back as the mast bends)."""
 
 
-def wheel(tyre: Tyre, x: float) -> list[Piece]:
+def wheel(tyre: Tyre, x: float, sides: int = SIDES) -> list[Piece]:
     """Draw a tyre with a flat tread and its wheel, standing on the floor with the hub at ``x``."""
     hub = (x, tyre.across, tyre.diameter / 2)
     return [
-        Piece(tyre.name, _rubber(tyre, hub), RUBBER, "tyre"),
-        Piece(f"{tyre.name} wheel", _metal(tyre, hub), TRIM, "wheel"),
+        Piece(tyre.name, _rubber(tyre, hub, sides), RUBBER, "tyre"),
+        Piece(f"{tyre.name} wheel", _metal(tyre, hub, sides), TRIM, "wheel"),
     ]
 
 
-def _rubber(tyre: Tyre, hub: tuple[float, float, float]) -> Solid:
+def _rubber(tyre: Tyre, hub: tuple[float, float, float], sides: int) -> Solid:
     outer, half = tyre.diameter / 2 - tyre.lost, tyre.width / 2
     inner = max(tyre.diameter / 2 - tyre.rubber_thickness, 0.2 * outer)
     shoulder = min(0.15 * (outer - inner), 0.1 * half)
@@ -31,18 +31,18 @@ def _rubber(tyre: Tyre, hub: tuple[float, float, float]) -> Solid:
         (inner, -half + shoulder), (outer - 2 * shoulder, -half), (outer, -half + shoulder), (outer, half - shoulder),
         (outer - 2 * shoulder, half), (inner, half - shoulder),
     ]  # fmt: skip
-    return ring(hub, section, SIDES)
+    return ring(hub, section, sides)
 
 
-def _metal(tyre: Tyre, hub: tuple[float, float, float]) -> Solid:
+def _metal(tyre: Tyre, hub: tuple[float, float, float], sides: int) -> Solid:
     outer, half = tyre.diameter / 2, tyre.width / 2
     rim = max(outer - tyre.rubber_thickness, 0.2 * outer)
     x, y, z = hub
     side = 1.0 if y >= 0 else -1.0
     band = ring(
-        hub, [(0.82 * rim, -0.9 * half), (rim, -0.9 * half), (rim, 0.9 * half), (0.82 * rim, 0.9 * half)], SIDES
+        hub, [(0.82 * rim, -0.9 * half), (rim, -0.9 * half), (rim, 0.9 * half), (0.82 * rim, 0.9 * half)], sides
     )
-    plate = disc((x, y + side * 0.25 * half, z), 0.82 * rim, 0.3 * half, sides=SIDES)
+    plate = disc((x, y + side * 0.25 * half, z), 0.82 * rim, 0.3 * half, sides=sides)
     cap = disc((x, y + side * 0.58 * half, z), 0.34 * rim, 0.36 * half, sides=12)
     nuts = [
         disc((x + 0.56 * rim * u, y + side * 0.46 * half, z + 0.56 * rim * v), 0.075 * rim, 0.12 * half, sides=6)

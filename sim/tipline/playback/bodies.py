@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
 import numpy as np
 
+from tipline.geometry.wheels import wheel
 from tipline.playback.glb import Array, EdgeLines, Node, Skin, binary, linear, quaternions
 from tipline.playback.surfaces import Indices, edges, shaded
 from tipline.view import palette
 from tipline.view.story import DrawnSolid, Story
 
-__all__ = ["body_names", "moving_bodies"]
+if TYPE_CHECKING:
+    from tipline.model.machine import Machine
+
+__all__ = ["body_names", "moving_bodies", "with_plain_wheels"]
+
+_SIDES = 24
+"""Of a wheel, half of all triangles where they have 40 (our choice: its outline is off by a point of a page)."""
 
 _UNLINED = {"hook", "rigging", "trim", "tyre", "wheel"}
 """Kinds without edge lines: dark or small, so that lines are not seen on them and cost a slow screen a tenth."""
@@ -18,6 +28,20 @@ _UNLINED = {"hook", "rigging", "trim", "tyre", "wheel"}
 def body_names(story: Story) -> tuple[str, ...]:
     """Give a name to each body, in the order of the story's matrices."""
     return tuple(f"body {number}" for number in range(story.matrices.shape[1]))
+
+
+def with_plain_wheels(story: Story, machine: Machine) -> Story:
+    """Give the story with tyres and wheels of fewer sides, which a processor that draws alone has time for."""
+    axles = ((machine.drive_axle, 0.0), (machine.steer_axle, -machine.wheelbase))
+    pieces = [piece for axle, x in axles for tyre in axle.tyre for piece in wheel(tyre, x, _SIDES)]
+    plain = {piece.name: piece.solid for piece in pieces}
+    solids = [
+        replace(solid, vertices=plain[solid.name].vertices, faces=plain[solid.name].faces)
+        if solid.name in plain
+        else solid
+        for solid in story.solids
+    ]
+    return replace(story, solids=tuple(solids))
 
 
 def moving_bodies(story: Story, samples: Array) -> bytes:

@@ -17,6 +17,10 @@ RULES: dict[str, dict[System, dict[str, Any]]] = {
         "si": {"unit": "mm", "per": 1e-3, "steps": [[None, 1.0, 0]]},
         "us": {"unit": "in", "per": INCH, "steps": [[None, 0.1, 1]]},
     },
+    "slope": {
+        "si": {"unit": "%", "per": 0.01, "steps": [[None, 0.1, 1]]},
+        "us": {"unit": "%", "per": 0.01, "steps": [[None, 0.1, 1]]},
+    },
     "length": {
         "si": {"unit": "m", "per": 1.0, "steps": [[None, 0.01, 2]]},
         "us": {"unit": "ft", "per": FOOT, "steps": [[None, 0.1, 1]]},

@@ -11,6 +11,7 @@ from tipline.playback.track import Track, Words, in_both
 from tipline.report.wording import spell
 from tipline.runs.beside import changes
 from tipline.runs.moments import REACTION
+from tipline.scenario.lesson import ENDS
 from tipline.units import System
 
 if TYPE_CHECKING:
@@ -70,22 +71,25 @@ def _names(fails: Played, holds: Played, pair: Pair) -> tuple[str, str]:
 def _steps(pair: Pair, number: int, names: Sequence[str], tracks: Sequence[Track]) -> list[dict[str, Any]]:
     """Give the steps of a pair: what it is about, asked and shown of the one, then of the other beside it."""
     fails, holds = 2 * number, 2 * number + 1
-    choices = [{"text": _spelled(choice.text), "confuses": _spelled(choice.confuses)} for choice in pair.choice]
-    right = {end: [choice.right for choice in pair.choice].index(end) for end in ("fails", "holds")}
+    choices = {
+        end: [{"text": _spelled(choice.text), "confuses": _spelled(choice.confuses)} for choice in pair.choices(end)]
+        for end in ENDS
+    }
+    right = {end: [choice.right for choice in pair.choices(end)].index(end) for end in ENDS}
     head = {"title": _spelled(pair.title), "notes": _spelled(pair.notes)}
     question = _spelled(pair.question)
     other = _spelled(f"Now {names[holds]}; before: {names[fails]}. All else is the same. {pair.question}")
     return [
         {**head, "kind": "before", "runs": [fails], "view": "overview", "text": _spelled(pair.before)},
-        {**head, "kind": "ask", "runs": [fails], "view": "seat", "text": question, "choices": choices},
+        {**head, "kind": "ask", "runs": [fails], "view": "seat", "text": question, "choices": choices["fails"]},
         {
             **head, "kind": "outcome", "runs": [fails], "view": "overview", "text": _ended(tracks[fails]),
-            "choices": choices, "right": right["fails"],
+            "choices": choices["fails"], "right": right["fails"],
         },
-        {**head, "kind": "ask", "runs": [holds], "view": "overview", "text": other, "choices": choices},
+        {**head, "kind": "ask", "runs": [holds], "view": "overview", "text": other, "choices": choices["holds"]},
         {
             **head, "kind": "outcome", "runs": [holds], "view": "overview", "text": _ended(tracks[holds]),
-            "choices": choices, "right": right["holds"],
+            "choices": choices["holds"], "right": right["holds"],
         },
         {**head, "kind": "beside", "runs": [fails, holds], "view": "overview", "text": _spelled(pair.shows)},
     ]  # fmt: skip

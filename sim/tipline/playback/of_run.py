@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.playback.bodies import with_plain_wheels
 from tipline.playback.ghosts import SpreadRun, ghosts
 from tipline.playback.html import Still, page_html
 from tipline.playback.track import SYSTEMS, Said, Track, Words, in_both, track
@@ -101,7 +102,7 @@ def track_of(played: Played) -> Track:
     """Gather what is played of one run."""
     report, case = played.report, played.case
     stories: dict[System, Story] = {
-        system: replace(story, doubts=played.doubts or story.doubts)
+        system: replace(with_plain_wheels(story, case.machine), doubts=played.doubts or story.doubts)
         for system in SYSTEMS
         for story in [tell(report.run, report, case, system)]
     }

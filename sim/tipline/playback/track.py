@@ -11,7 +11,7 @@ import numpy as np
 from tipline.model.plane import rectangle_about
 from tipline.playback.bodies import body_names, moving_bodies
 from tipline.playback.glb import Array
-from tipline.units import System
+from tipline.units import System, show
 from tipline.view import palette
 from tipline.view.camera import cause_azimuth
 from tipline.view.mark_sizes import arrow_offsets, arrow_scale, grid_step
@@ -30,6 +30,8 @@ Words = dict[System, str]
 
 _RATE = 50.0
 """Samples a second (our choice: the film has 25, and slow motion goes down to a tenth)."""
+_LONGEST = 1.5
+"""Length of the arrow of the greatest push [m] (our choice; beside a tyre load drawn to scale a push is not seen)."""
 _EYE = 0.75
 """From the seat to the eyes of who sits on it [m] (our choice: a middling sitting adult)."""
 
@@ -79,7 +81,10 @@ def track(stories: Mapping[System, Story], said: Said, floor: Floor, moments: Mo
         "lines": [_line(line) for line in story.lines],
         "places": [_place(place) for place in story.places],
         "raised": [{"outline": outline.tolist(), "height": height} for outline, height in story.raised],
+        "forces": [force.name for force in story.forces],
+        "force_scale": max((float(_size(force.force).max()) for force in story.forces), default=1.0) / _LONGEST,
         "ramp": None if story.ramp is None else list(story.ramp),
+        "ramp_words": in_both(lambda system: spelled(_ramp_words(story), system)),
         "areas": _areas(floor),
         "marks": [
             {
@@ -133,6 +138,7 @@ def _series(story: Story, index: Array) -> dict[str, Array]:
         "time": story.time,
         "balance": story.balance,
         "gravity": story.gravity,
+        "slope": np.hypot(story.gravity[:, 0], story.gravity[:, 1]) / np.abs(story.gravity[:, 2]),
         "cause": story.cause_points,
         "roll": story.roll,
         "pitch": story.pitch,
@@ -143,6 +149,8 @@ def _series(story: Story, index: Array) -> dict[str, Array]:
         rows |= {f"distance.{number}": line.distance, f"ends.{number}": line.ends.reshape(-1, 6)}
     for number, place in enumerate(story.places):
         rows[f"depth.{number}"] = place.depth
+    for number, force in enumerate(story.forces):
+        rows |= {f"force.{number}": force.force, f"point.{number}": force.point}
     for name, values in (("hook", story.hook), ("load_top", story.load_top), ("rope", story.rope_force)):
         if values is not None:
             rows[name] = values
@@ -199,6 +207,19 @@ def _seat(story: Story) -> list[float] | None:
     low = min(cushions, key=lambda points: float(points[:, 2].max()))
     middle = (low.min(axis=0) + low.max(axis=0)) / 2
     return [float(middle[0]), float(middle[1]), float(low[:, 2].max()) + _EYE]
+
+
+def _size(force: Array) -> Array:
+    return np.asarray(np.linalg.norm(force, axis=1))
+
+
+def _ramp_words(story: Story) -> str:
+    """Name the ramp: as seen from its edge on."""
+    if story.ramp is None:
+        return ""
+    *_, steep, long = story.ramp
+    slope = show(float(np.arctan(abs(steep))), "slope")
+    return f"ramp {'up' if steep > 0.0 else 'down'}, {slope}, {show(long, 'length')} long"
 
 
 def _number(value: float | None) -> float | None:

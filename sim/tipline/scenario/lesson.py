@@ -25,10 +25,14 @@ ENDS: tuple[End, End] = ("fails", "holds")
 
 
 class Choice(Spec):
-    """An answer to choose: for which of the two runs it is ``right``, if any, and what else it ``confuses``."""
+    """An answer to choose: for which of the two runs it is ``right``, if any, and what else it ``confuses``.
+
+    ``asked`` is the run before whose outcome it stands, where it does not stand before both.
+    """
 
     text: str = Field(min_length=1, max_length=160)
     right: End | None = None
+    asked: End | None = None
     confuses: str = Field(min_length=1, max_length=300)
 
 
@@ -46,6 +50,10 @@ class Pair(Spec):
     choice: tuple[Choice, ...] = Field(min_length=2, max_length=6)
     shows: str = Field(min_length=1, max_length=400)
     notes: str = Field(default="", max_length=2000)
+
+    def choices(self, end: End) -> tuple[Choice, ...]:
+        """Return the answers that stand before the outcome of one of the runs."""
+        return tuple(choice for choice in self.choice if choice.asked in (None, end))
 
 
 class Lesson(Spec):
@@ -117,12 +125,18 @@ def read_lesson(name: str) -> LessonFile:
 def _check(lesson: Lesson) -> Iterator[Finding]:
     for number, pair in enumerate(lesson.pair):
         for end in ENDS:
-            count = sum(choice.right == end for choice in pair.choice)
+            count = sum(choice.right == end for choice in pair.choices(end))
             if count != 1:
                 yield Finding(
                     ("pair", number, "choice"),
                     f"{count or 'no'} answer{'s are' if count > 1 else ' is'} right for the run that {end}",
-                    f'Give one of them right = "{end}"',
+                    f'Give one of those asked for it right = "{end}"',
+                )
+            if len(pair.choices(end)) < 2:
+                yield Finding(
+                    ("pair", number, "choice"),
+                    f"fewer than two answers can be chosen for the run that {end}",
+                    "Give another, or take asked out of one of the other run",
                 )
         if pair.change in pair.set:
             yield Finding(("pair", number, "set"), f"sets {pair.change}, which is what changes", "Take it out of set")

@@ -314,6 +314,9 @@ def _left_out(field: FieldInfo) -> str:
 
 
 def _example(field: FieldInfo) -> str:
+    """Return how a value is written; a count that is left out stands as what it then is, as the comment above says."""
+    if isinstance(field.default, int) and not isinstance(field.default, bool):
+        return str(field.default)
     return example_of(field) or '"..."'
 
 

@@ -112,10 +112,10 @@ class Composer:
         for number, (place, at) in enumerate(zip(story.places, frame.places, strict=True)):
             depth = float(place.depth[index])
             if depth > 5e-4:
-                words = f"{place.name}, {palette.short_length(depth, system)} deep"
+                words = f"{place.name}, {palette.depth(depth, system)} deep"
                 texts.append((f"place {number}", words, _pair(at), palette.HOLE))
         for number, ((_, height), at) in enumerate(zip(story.raised, frame.raised, strict=True)):
-            words = f"threshold, {palette.short_length(height, system)} high"
+            words = f"threshold, {palette.depth(height, system)} high"
             texts.append((f"raised {number}", words, _pair(at), palette.INK))
         if np.isfinite(frame.balance).all():
             texts.append(("balance", "balance point", _pair(frame.balance[0]), palette.INK))

@@ -20,6 +20,7 @@ __all__ = [
     "PAPER",
     "PARTS",
     "Colour",
+    "depth",
     "force",
     "hex_of",
     "length",
@@ -89,6 +90,11 @@ def force(value: float, system: System) -> str:
 def short_length(value: float, system: System) -> str:
     """Give a distance in mm or inches."""
     return f"{short_number(value, system)} {SHORT_UNIT[system]}" if np.isfinite(value) else "-"
+
+
+def depth(value: float, system: System) -> str:
+    """Give how deep or high a place of the floor is: whole mm, in inches as texts restate them (118 mm: 4.65 in)."""
+    return restate(f"{value * 1e3:.0f} mm", system)
 
 
 def short_number(value: float, system: System) -> str:

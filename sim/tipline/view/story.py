@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 __all__ = [
     "UPRIGHT",
     "Array",
+    "DrawnForce",
     "DrawnLine",
     "DrawnSolid",
     "DrawnTyre",
@@ -71,6 +72,15 @@ class DrawnLine:
 
 
 @dataclass(frozen=True)
+class DrawnForce:
+    """A push or the wind on a body: force (n, 3) [N], and where it meets the body's outside (n, 3), in the world."""
+
+    name: str
+    force: Array
+    point: Array
+
+
+@dataclass(frozen=True)
 class Place:
     """A hole or a soft place: outline (k, 2) in the world, its depth (n,) [m], and what to call it.
 
@@ -110,6 +120,7 @@ class Story:
     rise : (n,) share of the parts' `rise` that is reached, or None where nothing rises
     cause_points : (n, 3), what a close look is at
     ramp : a point of its edge [m], its direction (cosine, sine), its slope as a ratio, below 0 falling, its length [m]
+    forces : pushes and wind, as they are told, one a body
     raised : outlines (4, 2) in the world of what stands out of the floor, and how high [m]
     look : where the cause is, in the truck frame of the first sample, and so where the camera stands
     """
@@ -146,6 +157,7 @@ class Story:
     landing: float | None = None
     ramp: tuple[float, float, float, float, float, float] | None = None
     raised: tuple[tuple[Array, float], ...] = ()
+    forces: tuple[DrawnForce, ...] = ()
 
     def floor_at(self, x: Array, y: Array) -> Array:
         """Give the height of the floor at points of any shape [m]: 0 but on a ramp."""

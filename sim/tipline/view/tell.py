@@ -18,7 +18,7 @@ from tipline.runs.moments import landing_of
 from tipline.scenario.spec import Breakthrough, SoftPlace
 from tipline.units import System
 from tipline.view import palette
-from tipline.view.story import UPRIGHT, Array, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story
+from tipline.view.story import UPRIGHT, Array, DrawnForce, DrawnLine, DrawnSolid, DrawnTyre, Mark, Place, Story
 
 if TYPE_CHECKING:
     from tipline.model.load import LiftedLoad
@@ -82,6 +82,7 @@ def tell(run: Run, report: RunReport, case: Case, system: System = "si") -> Stor
         doubts=report.doubts,
         ramp=_ramp(ramp),
         raised=_raised(run),
+        forces=_forces(run, assembly, matrices),
         worst_time=worst_time,
         no_return=report.no_return,
         landing=landing_of(run, report.no_return),
@@ -311,6 +312,25 @@ def _raised(run: Run) -> tuple[tuple[Array, float], ...]:
     """Give the outline and height of all that stands out of the floor."""
     heights = [(place, -float(run.series(f"place_depth.{place['index']}")[0])) for place in run.meta["places"]]
     return tuple((_outline(place), height) for place, height in heights if height > _LEAST_DEPTH)
+
+
+def _forces(run: Run, assembly: Assembly, matrices: Array) -> tuple[DrawnForce, ...]:
+    """Give pushes and wind, each where its line of action comes to the box about its body, as at the set-up."""
+    forces = []
+    for index, row in enumerate(run.meta.get("outside", ())):
+        force = np.column_stack([run.series(f"outside_{axis}.{index}") for axis in "xyz"])
+        size = np.linalg.norm(force, axis=1)
+        if not size.any():
+            continue
+        body, point = int(row["body"]), np.asarray(row["point"])
+        way = matrices[0, body, :3, :3].T @ force[np.argmax(size)] / size.max()
+        corners = np.concatenate([part.vertices for part in assembly.parts if part.body == body])
+        with np.errstate(divide="ignore"):
+            far = (np.where(way > 0.0, corners.min(axis=0), corners.max(axis=0)) - point) / np.where(way, way, np.nan)
+        outside = point + float(np.nanmax(np.minimum(far, 0.0))) * way
+        name = f"{row.get('kind', 'force')} on the {BODIES[body]}"
+        forces.append(DrawnForce(name, force, _carried(matrices, body, outside)))
+    return tuple(forces)
 
 
 def _outline(place: Mapping[str, Any]) -> Array:

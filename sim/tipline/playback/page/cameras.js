@@ -53,6 +53,12 @@ class Cameras {
             if (Number.isFinite(spot.x)) this.points[k].push(spot);
           }
         });
+        stage.track.facts.forces.forEach((_, f) => {
+          const force = stage.track.point(`force.${f}`, time, new three.Vector3());
+          const tail = stage.track.point(`point.${f}`, time, new three.Vector3());
+          tail.addScaledVector(force, -1 / stage.track.facts.force_scale).applyMatrix4(stage.level.matrix);
+          if (force.length() > 1) this.points[k].push(tail);
+        });
         return stage.bodies[0].getWorldPosition(new three.Vector3());
       });
       this.ways.push(way);

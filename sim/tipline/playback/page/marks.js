@@ -20,7 +20,9 @@ class Marks {
     this.shown = []; // triangles that are seen through the truck too
     this.behind = []; // those that are not: inside out, so that only what looks past the arrow is seen of them
     this.lines = facts.lines.map((line) => this.line(line));
-    this.arrows = facts.tyres.map(() => this.arrow(colours));
+    this.arrows = facts.tyres.map(() => this.arrow(colours, colours.arrow));
+    this.pushes = facts.forces.map(() => this.arrow(colours, colours.panel));
+    this.fall = this.arrow(colours, colours.panel); // which way the floor falls
     this.balance = this.discs(colours);
     this.position = new three.BufferAttribute(new Float32Array(this.points.length), 3);
     const tint = new three.BufferAttribute(new Float32Array(this.tints), 4);
@@ -58,9 +60,9 @@ class Marks {
     return { first, dashes, shown: false, ends: [new this.three.Vector3(), new this.three.Vector3()] };
   }
 
-  arrow(colours) {
+  arrow(colours, colour) {
     const count = SIDES * RINGS.length;
-    const first = this.corners(count, colours.arrow, 1.7 * SEEN_THROUGH);
+    const first = this.corners(count, colour, 1.7 * SEEN_THROUGH);
     const dark = this.corners(count, colours.ink, 1);
     for (let ring = 0; ring < RINGS.length - 1; ring++) {
       for (let k = 0; k < SIDES; k++) {
@@ -70,7 +72,8 @@ class Marks {
         this.behind.push(...[a, c, b, a, d, c].map((corner) => dark + corner));
       }
     }
-    return { first, dark, shown: false, foot: new this.three.Vector3(), tip: new this.three.Vector3() };
+    const [foot, tip, way] = [0, 0, 1].map((z) => new this.three.Vector3(0, 0, z));
+    return { first, dark, shown: false, foot, tip, way };
   }
 
   discs(colours) {
@@ -93,20 +96,26 @@ class Marks {
     for (let k = 0; k < count; k++) this.put(first + k, 0, 0, 0);
   }
 
-  // From a foot upwards, so long; its head keeps its shape.
+  // From a foot on, so long, upwards if nothing else is said; its head keeps its shape.
   poseArrow(arrow, long, size) {
-    const { first, dark, foot, tip } = arrow;
-    tip.copy(foot).setZ(foot.z + long);
+    const { first, dark, foot, tip, way } = arrow;
+    tip.copy(foot).addScaledVector(way, long);
     if (!arrow.shown) return [first, dark].forEach((start) => this.fold(start, SIDES * RINGS.length));
     const head = Math.min(HEAD * size, long);
     const wide = Math.max(head / HEAD, 1e-3);
+    const across = new this.three.Vector3(1, 0, 0);
+    if (Math.abs(way.x) > 0.9) across.set(0, 1, 0);
+    across.addScaledVector(way, -across.dot(way)).normalize();
+    const [u, v] = [across, way.clone().cross(across)];
     RINGS.forEach(([radius, at], ring) => {
-      const z = foot.z + (at <= 1 ? at * (long - head) : long);
+      const on = at <= 1 ? at * (long - head) : long;
       for (let k = 0; k < SIDES; k++) {
         const turn = (2 * Math.PI * k) / SIDES;
-        const [x, y] = [radius * wide * Math.cos(turn), radius * wide * Math.sin(turn)];
-        this.put(first + ring * SIDES + k, foot.x + x, foot.y + y, z);
-        this.put(dark + ring * SIDES + k, foot.x + OUTLINE * x, foot.y + OUTLINE * y, z);
+        const [a, b] = [radius * wide * Math.cos(turn), radius * wide * Math.sin(turn)];
+        for (const [start, more] of [[first, 1], [dark, OUTLINE]]) {
+          const [x, y, z] = ["x", "y", "z"].map((axis) => foot[axis] + on * way[axis] + more * (a * u[axis] + b * v[axis]));
+          this.put(start + ring * SIDES + k, x, y, z);
+        }
       }
     });
   }

@@ -181,6 +181,32 @@ class Pictures {
     return [Math.max(from, left), Math.min(to, left + width)];
   }
 
+  // What moves the truck and has no place in the floor: pushes, wind, the fall of the floor, a ramp.
+  addCauses(stage, add) {
+    const { say, colours } = this.page;
+    const { facts } = stage.track;
+    const { pushes, fall } = stage.marks;
+    pushes.forEach((push, k) => {
+      if (push.shown) add(`push ${k}`, `${facts.forces[k]}, ${say.quantity("force", push.load)}`, push.foot, colours.ink, "place");
+    });
+    if (fall.shown) add("fall", `the floor falls ${say.quantity("slope", fall.slope)}`, fall.foot, colours.ink, "place");
+    if (facts.ramp) add("ramp", say.text(facts.ramp_words), stage.onRamp(this.point), colours.ink, "place");
+  }
+
+  // Parts of the floor and what stands out of it, by name, unless a place in it is named already.
+  addParts(stage, named, add) {
+    const { say, colours } = this.page;
+    const { areas, raised } = stage.track.facts;
+    areas.forEach((area, k) => {
+      const spot = named.has(say.text(area.name)) ? null : stage.within(area.outline, this.point);
+      if (spot) add(`area ${k}`, say.text(area.name), spot, colours.ink, "plain");
+    });
+    raised.forEach(({ outline, height }, k) => {
+      const spot = stage.within(outline, this.point);
+      if (spot) add(`raised ${k}`, `threshold, ${say.depth(height)} high`, spot.setZ(height), colours.ink, "place");
+    });
+  }
+
   wanted(stage, time, left, width, height) {
     const { page } = this;
     if (this.seated()) return [];
@@ -204,10 +230,12 @@ class Pictures {
     facts.places.forEach((place, k) => {
       const depth = stage.track.at(`depth.${k}`, time);
       if (depth <= SHOWN / 10) return;
-      const text = `${page.say.text(place.name)}, ${page.say.quantity("short", depth)} deep`;
+      const text = `${page.say.text(place.name)}, ${page.say.depth(depth)} deep`;
       add(`place ${k}`, text, stage.places[k].near, page.colours.hole, "place");
     });
+    this.addCauses(stage, add);
     if (few) return list;
+    this.addParts(stage, new Set(list.filter(({ kind }) => kind === "place").map(({ text }) => text.split(",")[0])), add);
     if (balance.shown) add("balance", "balance point", balance.at, ink, "plain");
     facts.lines.forEach((line, k) => {
       if (line.swing || !lines[k].shown) return;

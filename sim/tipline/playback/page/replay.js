@@ -161,7 +161,8 @@ class Page {
     const moment = past(moments).at(-1);
     const held = moment && (this.time - moment.time <= HELD * Math.max(this.speed, 0.25) || moment.kind === "outcome");
     const mark = past(marks).at(-1) ?? moment;
-    const together = held ? past(moments).filter((row) => moment.time - row.time <= TOGETHER) : mark ? [mark] : [];
+    const last = held ? moment : mark;
+    const together = last ? past(held || mark === moment ? moments : marks).filter((row) => last.time - row.time <= TOGETHER) : [];
     const rows = this.tracks.length > 1 ? together.slice(0, 1) : together; // a line a run
     const words = rows.length ? `${rows[0].time.toFixed(2)} s: ${rows.map((row) => this.say.text(row.text)).join("; ")}` : start;
     return this.tracks.length > 1 ? `${this.letter(run)}  ${words}` : words;

@@ -2,6 +2,10 @@
 
 const BEYOND = 0.9; // how far a tip line is drawn past the contacts [m]
 const AROUND = 8; // floor drawn round all that moves [m]
+const NEAR = 3.5; // parts of the floor no farther from the truck are named [m]
+const LEVEL = 0.002; // a floor that falls by less is not said to fall
+const FALL = 1.1; // length of the arrow that says so, and how far before the tyres it ends [m]
+const FALL_ENDS = 0.5;
 const SHOWN = 5e-3; // less depth than this is not seen as a hole [m]
 
 // An outline cut to a rectangle, so that nothing reaches farther than the floor is drawn.
@@ -146,6 +150,22 @@ class Stage {
       mesh.renderOrder = -8;
       this.level.add(mesh);
     }
+    for (const at of [0, long]) this.edgeOfRamp(at, far, low, high);
+  }
+
+  // A line where the ramp begins or ends, so that it is not told by its colour alone.
+  edgeOfRamp(at, far, low, high) {
+    const { three } = this;
+    const [rx, ry, c, s] = this.track.facts.ramp;
+    const strip = [[at - 0.02, -far], [at + 0.02, -far], [at + 0.02, far], [at - 0.02, far]];
+    const corners = clipped(strip.map(([a, b]) => [rx + c * a - s * b, ry + s * a + c * b]), low, high);
+    if (corners.length < 3) return;
+    const points = corners.flatMap(([x, y]) => [x, y, this.height(x, y) + 0.004]);
+    const geometry = new three.BufferGeometry().setAttribute("position", new three.Float32BufferAttribute(points, 3));
+    geometry.setIndex(corners.slice(2).flatMap((_, k) => [0, k + 1, k + 2]));
+    const mesh = new three.Mesh(geometry, new three.MeshBasicMaterial({ color: this.colours.ink, side: three.DoubleSide }));
+    mesh.renderOrder = -5;
+    this.level.add(mesh);
   }
 
   addRaised(outline, height) {
@@ -261,10 +281,60 @@ class Stage {
       mark.ends[1].copy(b).addScaledVector(a, -over).addScaledVector(b, over);
       marks.poseLine(mark, 0.11 * size);
     });
+    this.poseForces(time, size);
     track.point("balance", time, marks.balance.at);
     marks.balance.shown = Number.isFinite(marks.balance.at.x + marks.balance.at.y);
     marks.poseBalance(size);
     marks.posed();
+  }
+
+  // Pushes and wind end where they meet the truck; before it lies, on the floor, which way that falls.
+  poseForces(time, size) {
+    const { track, marks } = this;
+    marks.pushes.forEach((push, k) => {
+      track.point(`force.${k}`, time, push.way);
+      push.load = push.way.length();
+      push.shown = push.load > 1;
+      if (push.shown) push.way.divideScalar(push.load);
+      const long = push.load / track.facts.force_scale;
+      track.point(`point.${k}`, time, push.foot).addScaledVector(push.way, -long);
+      marks.poseArrow(push, long, size);
+    });
+    const { fall } = marks;
+    fall.slope = track.at("slope", time);
+    fall.shown = fall.slope > LEVEL;
+    if (fall.shown) this.before(time, fall);
+    marks.poseArrow(fall, FALL, size);
+  }
+
+  // Lay an arrow along the floor's fall, so that it ends before the tyres that are highest up.
+  before(time, { way, foot }) {
+    const { track } = this;
+    const [spot] = this.scratch;
+    track.point("gravity", time, way).setZ(0).normalize();
+    const middle = this.bodies[0].position;
+    const ahead = track.facts.tyres.map((_, k) => way.dot(track.point(`contact.${k}`, time, spot).sub(middle)));
+    foot.copy(middle).addScaledVector(way, Math.min(...ahead) - FALL_ENDS - FALL);
+    foot.z = this.height(foot.x, foot.y) + 0.1;
+  }
+
+  // The part of the ramp that is nearest to the truck, on the side from which one looks first.
+  onRamp(out) {
+    const [rx, ry, c, s, , long] = this.track.facts.ramp;
+    const { x, y } = this.bodies[0].position;
+    const along = Math.min(Math.max(c * (x - rx) + s * (y - ry), Math.min(0.5, long / 2)), Math.max(long - 0.5, long / 2));
+    const aside = c * (y - ry) - s * (x - rx) + (this.track.facts.look[1] >= 0 ? 1.8 : -1.8);
+    out.set(rx + c * along - s * aside, ry + s * along + c * aside, 0);
+    return out.setZ(this.height(out.x, out.y));
+  }
+
+  // The middle of what lies near the truck of a part of the floor, or null.
+  within(outline, out) {
+    const { x, y } = this.bodies[0].position;
+    const corners = clipped(outline, [x - NEAR, y - NEAR], [x + NEAR, y + NEAR]);
+    if (corners.length < 3) return null;
+    const mean = (axis) => corners.reduce((sum, corner) => sum + corner[axis], 0) / corners.length;
+    return out.set(mean(0), mean(1), 0);
   }
 
   poseRope(time) {
