@@ -132,6 +132,15 @@ def test_the_ground_carries_the_whole_load():
     assert total == pytest.approx(1e5, rel=1e-3)
 
 
+def test_points_that_each_have_their_own_ground_are_those_asked_one_by_one():
+    reactions, points = np.array([2e7, 5e7, 1.2e8]), np.array([[0.0, 0.05], [0.9, 0.2], [0.3, -0.4]])
+    tyres = [1e5, 8e4], [0.15, 0.1], [[0.0, 0.0], [0.5, 0.1]]
+    together = several_tyres(GroundSlab(0.2, 31e9, 0.2, reactions), *tyres, points).moment
+    own = [GroundSlab(0.2, 31e9, 0.2, float(reaction)) for reaction in reactions]
+    singly = [several_tyres(slab, *tyres, [at]).moment[0] for slab, at in zip(own, points, strict=True)]
+    assert together == pytest.approx(np.array(singly), rel=1e-12)
+
+
 def test_several_tyres_turn_with_the_floor_and_add_up():
     places = np.array([[0.0, 0.0], [0.9, 0.1], [-0.2, 1.4]])
     turn = np.array([[math.cos(0.7), -math.sin(0.7)], [math.sin(0.7), math.cos(0.7)]])

@@ -220,12 +220,16 @@ def compressions(tyre: Tyre, loads: Array) -> Array:
     return np.array([row[at.T_R] - hub_height(row, load) if load > 0.0 else 0.0 for load in loads.tolist()])
 
 
+_rubber_line = lru_cache(maxsize=256)(rubber_line_stiffness)
+"""It is found by going round, of the same tyres again and again."""
+
+
 def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, mu: float, centre: Array) -> list[float]:
     hub, rubber, load = tyre.diameter / 2, tyre.rubber_thickness - tyre.lost, tyre.rated_load
     radius = hub - tyre.lost
     hard = HARDENING / rubber**2
     if tyre.stiffness is None:
-        line = rubber_line_stiffness(tyre.rubber_modulus, tyre.width, rubber, radius, load)
+        line = _rubber_line(tyre.rubber_modulus, tyre.width, rubber, radius, load)
         compression = (load / (4.0 / 3.0 * line * sqrt(2.0 * radius))) ** (2.0 / 3.0)
     else:
         compression = load / tyre.stiffness

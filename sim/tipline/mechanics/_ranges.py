@@ -1,6 +1,7 @@
 """Range checks shared by the formulas: each refuses with one plain sentence and never clips.
 
-Of an array, where a formula takes one (see `elementwise`), every element is checked, and given back as it is.
+Of an array, where a formula takes one (see `elementwise`), every element is checked, and given back as it is. Most of
+what is asked are single numbers in range, by the ten thousand: these go first.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ FloatArray = npt.NDArray[np.float64]
 
 def finite(name: str, value: float, unit: str = "") -> float:
     """Give the value back, or refuse one that is not a finite number."""
+    if type(value) is float and -math.inf < value < math.inf:
+        return value
     if is_array(value):
         for end in (np.min(value), np.max(value)):
             finite(name, float(end), unit)
@@ -28,6 +31,8 @@ def finite(name: str, value: float, unit: str = "") -> float:
 
 def positive(name: str, value: float, unit: str = "") -> float:
     """Give the value back, or refuse one that is not greater than 0."""
+    if type(value) is float and 0.0 < value < math.inf:
+        return value
     if is_array(value):
         for end in (np.min(value), np.max(value)):
             positive(name, float(end), unit)
@@ -39,6 +44,8 @@ def positive(name: str, value: float, unit: str = "") -> float:
 
 def not_negative(name: str, value: float, unit: str = "") -> float:
     """Give the value back, or refuse one below 0."""
+    if type(value) is float and 0.0 <= value < math.inf:
+        return value
     if is_array(value):
         for end in (np.min(value), np.max(value)):
             not_negative(name, float(end), unit)

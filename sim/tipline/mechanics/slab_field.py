@@ -7,11 +7,13 @@ A thin plate without end on a bed of springs. Moments are positive where they pu
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from tipline.elementwise import is_array
 from tipline.mechanics._ranges import FloatArray, not_negative, positive
 from tipline.mechanics.kelvin import Kelvin, first_kind, second_kind
 from tipline.mechanics.slab import GroundSlab, flexural_stiffness, relative_stiffness_radius, resisting_radius
@@ -76,7 +78,7 @@ def far_field(slab: GroundSlab, load: float, radius: float, distance: npt.ArrayL
         msg = f"distance = {r.min():.6g} m: must be the patch radius {a:.6g} m or more; use near_field inside"
         raise ValueError(msg)
     ell = relative_stiffness_radius(slab)
-    own = first_kind(np.array([a / ell]))
+    own = first_kind(np.atleast_1d(a / ell))
     size = P / (math.pi * slab.subgrade * ell**2)
     return _bent(slab, size * own.real_slope, -size * own.imaginary_slope, second_kind(r / ell))
 
@@ -114,7 +116,7 @@ def near_field(slab: GroundSlab, load: float, radius: float, distance: npt.Array
         msg = f"distance = {r.max():.6g} m: must be the patch radius {a:.6g} m or less; use far_field outside"
         raise ValueError(msg)
     ell = relative_stiffness_radius(slab)
-    own = second_kind(np.array([a / ell]))
+    own = second_kind(np.atleast_1d(a / ell))
     size = P / (math.pi * slab.subgrade * ell**2)
     w, radial, across = _bent(slab, size * own.real_slope, -size * own.imaginary_slope, first_kind(r / ell))
     return RingField(w + P / (math.pi * a**2 * slab.subgrade), radial, across)
@@ -133,7 +135,7 @@ def several_tyres(
     Parameters
     ----------
     slab : Slab
-        [m, Pa, 1, N/m3]
+        [m, Pa, 1, N/m3]; its subgrade reaction may be an array of the shape (m,): that of the slab of each point.
     load, radius : array_like, shape (n,)
         Tyre loads [N] and patch radii [m].
     place : array_like, shape (n, 2)
@@ -181,14 +183,19 @@ def _one_tyre(slab: GroundSlab, load: float, radius: float, offset: FloatArray) 
     under = r < radius
     field = np.zeros((3, len(r)))
     if under.any():
-        field[:, under] = near_field(slab, load, radius, r[under])
+        field[:, under] = near_field(_slabs_at(slab, under), load, radius, r[under])
     if not under.all():
-        field[:, ~under] = far_field(slab, load, radius, r[~under])
+        field[:, ~under] = far_field(_slabs_at(slab, ~under), load, radius, r[~under])
     w, radial, across = field
     e = offset / np.where(r > 0.0, r, 1.0)[:, None]
     e[r == 0.0] = (1.0, 0.0)
     outer = e[:, :, None] * e[:, None, :]
     return w, radial[:, None, None] * outer + across[:, None, None] * (np.eye(2) - outer)
+
+
+def _slabs_at(slab: GroundSlab, some: npt.NDArray[np.bool_]) -> GroundSlab:
+    """Give the slabs of some of the points, where each has its own."""
+    return replace(slab, subgrade=slab.subgrade[some]) if is_array(slab.subgrade) else slab  # type: ignore[index]
 
 
 def _overlaps(radius: FloatArray, place: FloatArray) -> tuple[str, ...]:

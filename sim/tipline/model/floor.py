@@ -6,6 +6,7 @@ within another zone and then counts there.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -117,13 +118,15 @@ class Floor(Spec):
         """Whether it is rigid throughout, so that nothing can be asked of it."""
         return self.elsewhere.kind == "rigid" and not self.zone and not self.spreader
 
-    def index_at(self, point: Point) -> int:
+    def index_at(self, point: Point, among: Sequence[int] | None = None) -> int:
         """Return the place in the list of the zone at a point of the world plane, -1 = none.
 
         A cover or a hole counts before what it lies in, wherever it stands in the file. Nothing else may lie over
-        another zone; where it does by a hair the earlier one counts.
+        another zone; where it does by a hair the earlier one counts. ``among``: places of those that alone can be
+        there.
         """
-        here = [index for index, zone in enumerate(self.zone) if inside(point, zone.corners)]
+        places = range(len(self.zone)) if among is None else among
+        here = [index for index in places if inside(point, self.zone[index].corners)]
         return next((index for index in here if self.zone[index].kind in OPENINGS), here[0] if here else -1)
 
     def zone_at(self, point: Point) -> Zone | None:

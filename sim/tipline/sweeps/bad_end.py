@@ -172,7 +172,7 @@ def _gains(ends: BadEnds) -> tuple[Gain, ...]:
     line, likely, measures = ends.likely.line, ends.likely, _measures(ends)
     worth = [likely.slope - min(pose.by_line(line) for pose in pair) for pair in ends.pairs]
     bad, case = ends.bad(line)
-    at_worst = stood(case, likely)
+    at_worst = ends.stood(case)
     before = held_slope(case, line, at_worst)
     gains: list[Gain] = []
     for index in sorted(range(len(worth)), key=lambda place: -worth[place])[: 2 * TOLD]:

@@ -9,7 +9,7 @@ swings on a pin. A band that hangs on another, as a wheelbase on the own weight,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import inf, pi, tan
 from typing import TYPE_CHECKING
@@ -113,18 +113,24 @@ def ends_of(case: Case) -> BadEnds:
     pairs = []
     for place in range(len(knobs)):
         alone = [tuple(end if place == other else LIKELY for other in range(len(knobs))) for end in (-1, 1)]
-        pairs.append((stood(ends.corner(alone[0]), likely), stood(ends.corner(alone[1]), likely)))
+        pairs.append((ends.stood(ends.corner(alone[0])), ends.stood(ends.corner(alone[1]))))
     return replace(ends, pairs=tuple(pairs))
 
 
 @dataclass(frozen=True)
 class BadEnds:
-    """A case with each unknown at both ends of its range, the others likely: ``pairs`` of low and high end."""
+    """A case with each unknown at both ends of its range, the others likely: ``pairs`` of low and high end.
+
+    Corners have much in common: what was set of one, and how it stood, is kept for the others.
+    """
 
     case: Case
     knobs: Sequence[Knob]
     likely: AtRest
     pairs: Sequence[tuple[AtRest, AtRest]]
+    _steps: dict[tuple[int, int, int], tuple[Case, Case]] = field(default_factory=dict, repr=False)
+    """By a case, an unknown and its end: that case, and the case with it there."""
+    _stood: dict[int, tuple[Case, AtRest]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def kinds(self) -> tuple[tuple[str, Case], ...]:
@@ -144,10 +150,23 @@ class BadEnds:
             if known is not None and place in known:
                 case = _set(case, knob, (known[place],))
             elif end != LIKELY:
-                value = (knob.input.low, knob.input.high)[end > 0]
-                # a band's own end hangs on the others: past it, it is held to it
-                case = _set(case, knob, (end * inf, value) if place < len(self.bands) else (value,))
+                case = self._at_end(case, place, end)
         return case
+
+    def _at_end(self, case: Case, place: int, end: int) -> Case:
+        step = id(case), place, end
+        if step not in self._steps:
+            knob = self.knobs[place]
+            value = (knob.input.low, knob.input.high)[end > 0]
+            # a band's own end hangs on the others: past it, it is held to it
+            self._steps[step] = case, _set(case, knob, (end * inf, value) if place < len(self.bands) else (value,))
+        return self._steps[step][1]
+
+    def stood(self, case: Case) -> AtRest:
+        """Find how a case stands, from the likely poses."""
+        if id(case) not in self._stood:
+            self._stood[id(case)] = case, stood(case, self.likely)
+        return self._stood[id(case)][1]
 
     def worst_for(self, worth: Callable[[AtRest], float]) -> Corner:
         """Return the ends at which a figure is least, each unknown by itself; likely where it only raises it."""
@@ -163,7 +182,7 @@ class BadEnds:
         cases = [self.corner(ends, case) for _, case in self.kinds]
         if len(cases) == 1:
             return ends, cases[0]
-        return ends, min(cases, key=lambda case: stood(case, self.likely).by_line(line))
+        return ends, min(cases, key=lambda case: self.stood(case).by_line(line))
 
     @cached_property
     def seen(self) -> tuple[AtRest, ...]:
@@ -174,8 +193,12 @@ class BadEnds:
             corners[self.worst_for(lambda pose, worth=worth: -worth(pose) if pose.line else inf)] = None  # type: ignore[misc]
         poses = [self.likely, *(pose for pair in self.pairs for pose in pair)]
         for _, case in self.kinds:
-            own = self.likely if case is self.case else stood(case, self.likely)
-            poses += [own, *(stood(self.corner(ends, case), own) for ends in corners if any(ends))]
+            cases = [self.corner(ends, case) for ends in corners if any(ends)]
+            if case is self.case:
+                poses += [self.likely, *map(self.stood, cases)]
+            else:
+                own = self.stood(case)
+                poses += [own, *(stood(corner, own) for corner in cases)]
         return tuple(poses)
 
     def _figures(self) -> Iterator[Callable[[AtRest], float]]:

@@ -70,7 +70,8 @@ def _within(mode_answer: ModeAnswer, thickness: float, share: float | None) -> b
     if _BENDING in known:
         known[_BENDING] = _of_size(mode_answer.bands, thickness)
     mode = mode_answer.mode
-    return ratio_at(mode.ask, known, share, mode_answer.kept, arrays=mode.arrays) * mode.factor.value <= 1.0
+    ratio = ratio_at(mode.ask, known, share, mode_answer.kept, arrays=mode.arrays, few=mode.few)
+    return ratio * mode.factor.value <= 1.0
 
 
 def _of_size(bands: Mapping[str, Ends], thickness: float) -> Ends:

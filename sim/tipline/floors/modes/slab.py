@@ -289,13 +289,11 @@ def _tensors(nu: float, at: Point, others: Tyres) -> NDArray[np.float64]:
     """Moments [N] that other tyres give at a point, over the steps of l, by tyre: they depend on l and nu alone."""
     from tipline.mechanics.slab_field import several_tyres
 
-    moments = []
-    for step in STEPS:
-        slab = plain.GroundSlab(
-            0.2, 30e9, nu, plain.flexural_stiffness(plain.GroundSlab(0.2, 30e9, nu, 1.0)) / exp(step) ** 4
-        )
-        moments.append([several_tyres(slab, [load], [a], [middle], [at]).moment[0] for middle, load, a in others])
-    return np.array(moments)
+    stiffness = plain.flexural_stiffness(plain.GroundSlab(0.2, 30e9, nu, 1.0))
+    reactions: float = np.array([stiffness / exp(step) ** 4 for step in STEPS])  # type: ignore[assignment]
+    slabs = plain.GroundSlab(0.2, 30e9, nu, reactions)
+    here = [at] * len(STEPS)
+    return np.stack([several_tyres(slabs, [load], [a], [middle], here).moment for middle, load, a in others], axis=1)
 
 
 @lru_cache(maxsize=256)

@@ -17,6 +17,7 @@ from tipline.model.plane import (
     nearest_sides,
     outline_sides,
     rectangle_about,
+    to_line,
     to_outline,
     turned,
 )
@@ -74,11 +75,23 @@ def name_of(zone: Zone | Material) -> str:
 def under(floor: Floor, patch: Patch) -> list[tuple[Zone | Material, float]]:
     """Return what lies under a patch with its share of it, most first; an opening before what it lies in."""
     shares: dict[int, float] = {}
+    reached = _reached(floor, patch)
     for point in _points(patch):
-        index = floor.index_at(point)
+        index = floor.index_at(point, reached)
         shares[index] = shares.get(index, 0.0) + 1.0 / _GRID**2
     order = sorted(shares.items(), key=lambda share: -share[1])
     return [(floor.zone[i] if i >= 0 else floor.elsewhere, share) for i, share in order if share > _LEAST_SHARE]
+
+
+def _reached(floor: Floor, patch: Patch) -> list[int]:
+    """Return the places in the list of the zones that a patch may reach: most patches are near none, or one."""
+    (x, y), far = patch.at, 0.5 * hypot(patch.length, patch.width)
+    reached = []
+    for index, zone in enumerate(floor.zone):
+        across, along = zip(*zone.corners, strict=True)
+        if min(across) <= x + far and max(across) >= x - far and min(along) <= y + far and max(along) >= y - far:
+            reached.append(index)
+    return reached
 
 
 def _points(patch: Patch) -> Iterator[Point]:
@@ -97,7 +110,7 @@ def near(floor: Floor, slab: Zone | Material, at: Point, reach: float) -> Near:
     edges, joints = list(_edges(floor, slab)), list(joint_lines(slab))
     edge, other_edge = nearest_sides(at, edges)
     joint, other_joint = nearest_sides(at, edges + [side for side, _ in joints])
-    closest = min(joints, key=lambda line: nearest_sides(at, [line[0]])[0], default=None)
+    closest = min(joints, key=lambda line: to_line(at, line[0]), default=None)
     cavity, radius, index, over = inf, 0.0, -1, False
     for place, hollow in enumerate(slab.cavity):
         apart = hypot(hollow.at[0] - at[0], hollow.at[1] - at[1])
@@ -116,7 +129,7 @@ def _runs(at: Point, sides: list[Side]) -> float | None:
     """Return how the side nearest to a point runs [rad], None where there is none."""
     if not sides:
         return None
-    (ax, ay), (bx, by) = min(sides, key=lambda side: nearest_sides(at, [side])[0])
+    (ax, ay), (bx, by) = min(sides, key=lambda side: to_line(at, side))
     return atan2(by - ay, bx - ax)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from tipline.errors import InputErrors
@@ -207,13 +208,58 @@ def _with_tape(machine: Machine, changes: dict[str, Any]) -> Machine:
     """Return a machine filled in from another plate and tape; as it is where that could not be."""
     known = machine.plate_and_tape
     assert known is not None
-    other = known.model_copy(update=changes)
+    tapes = (_Tape(tape, bool(machine.mast.section)) for tape in (known, known.model_copy(update=changes)))
     try:
-        before, after = (_made(tape, by_section=bool(machine.mast.section)) for tape in (known, other))
+        return _filled(_Filled(machine, *tapes))
     except ValueError:
         return machine
-    moved = _moved(machine, before, after, (), machine.origins)
-    return machine.model_copy(update={"plate_and_tape": other, **moved})
+
+
+class _Filled:
+    """A machine as it is and its other tape, which count as equal to others that are."""
+
+    def __init__(self, machine: Machine, before: _Tape, after: _Tape) -> None:
+        self.machine, self.before, self.after = machine, before, after
+
+    def __hash__(self) -> int:
+        return hash((self.before, self.after))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Filled) and self._key == other._key
+
+    @property
+    def _key(self) -> tuple[Machine, _Tape, _Tape]:
+        return self.machine, self.before, self.after
+
+
+@lru_cache(maxsize=512)
+def _filled(filled: _Filled) -> Machine:
+    """Return a machine with its other tape; where that could not be it is refused anew."""
+    machine, before, after = filled.machine, filled.before, filled.after
+    moved = _moved(machine, _kept(before), _kept(after), (), machine.origins)
+    return machine.model_copy(update={"plate_and_tape": after.known, **moved})
+
+
+class _Tape:
+    """A plate and tape that counts as equal to every other of which the same is told and chosen."""
+
+    def __init__(self, known: PlateAndTape, by_section: bool) -> None:
+        self.known, self.by_section = known, by_section
+        values = tuple(value for key, value in vars(known).items() if key != "chosen")
+        self._key = by_section, values, tuple(sorted(known.chosen.items()))
+        self._hash = hash(self._key)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Tape) and self._key == other._key
+
+
+@lru_cache(maxsize=512)
+def _kept(tape: _Tape) -> dict[str, Any]:
+    """Return the tables that are filled in, to be read only: a truck's corners are asked for again and again."""
+    return _made(tape.known, by_section=tape.by_section)
 
 
 def _moved(spec: Any, before: Any, after: Any, path: Path, origins: dict[str, str]) -> dict[str, Any]:
