@@ -435,3 +435,18 @@ def test_a_floor_for_which_others_must_answer_is_headed_by_that_and_by_what_is_k
     assert hung.heading.startswith("others must answer for the surface of the main floor: strength not known here; ")
     assert len(hung.heading) < 200
     assert "nine in ten" not in hung.heading
+
+
+def test_a_limit_that_is_none_and_a_floor_that_is_not_asked_say_why() -> None:
+    pose: Any = SimpleNamespace(
+        hole_depth_limits={"front": 0.029, "back": float("inf"), "left": float("inf")},
+        reasons={"hole_depth_limit_mm.back": "the truck stands on its belly first"},
+        floor=None,
+    )
+    (table,) = sections._hole_depths(pose, "si")
+    assert table.rows[0] == ("front", "29 mm")
+    assert table.rows[1] == ("back", "none: the truck stands on its belly first")
+    assert len(table.rows[2][1]) > len("none: ")
+    (broken,), (rigid,) = (sections._floor(pose, broke=broke) for broke in (True, False))
+    assert "gives way where an event says so; elsewhere it is taken as rigid" in broken.items[0]
+    assert rigid.items == ("The floor is taken as rigid: its strength is not looked at.",)

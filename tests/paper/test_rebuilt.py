@@ -48,7 +48,10 @@ REBUILT = [
     ("checked", (*US, *LETTER)),
     *(
         pytest.param(*kind, marks=pytest.mark.slow)
-        for kind in (("ran", ()), ("floored", (*US, *LETTER)), ("swept", LETTER), ("incident", (*US, *LETTER)))
+        for kind in (
+            ("ran", ()), ("asked", ()), ("floored", (*US, *LETTER)), ("swept", LETTER),
+            ("incident", (*US, *LETTER)),
+        )
     ),
 ]  # fmt: skip
 
