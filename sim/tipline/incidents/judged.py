@@ -266,7 +266,7 @@ class Judged:
         for cause in range(len(self.left)):
             priors = self.priors * np.where(np.arange(len(self.left)) == cause, 3.0, 1.0)
             assumed.append((f"cause {cause} held three times likelier before", probabilities(self.chances, priors)))
-        for words, half in (("the first half of the runs", 0), ("the second half of the runs", 1)):
+        for words, half in (("one half of the runs, every other one", 0), ("the other half of the runs", 1)):
             chances = np.array(
                 [log_mean(ours[half::2], counts[half::2]) for ours, counts in zip(self.logs, self.counts, strict=True)]
             )
@@ -314,13 +314,14 @@ class Judged:
         for cause in truth.tolist():
             run = int(drawn.choice(len(weights[cause]), p=weights[cause]))
             values = made_up([record], columns[cause][[run], None], drawn)
-            chances = self._means(
-                [
-                    logs + Agreement(column[:, None]).logs([record], values)[0, :, 0]
-                    for logs, column in zip(self.logs, columns, strict=True)
-                ]
-            )
-            right += float(probabilities(chances, self.priors)[int(cause)])
+            chances = np.empty(len(self.left))
+            for other, column in enumerate(columns):
+                held = weights[other].copy()
+                if other == cause and held[run] < 1.0:
+                    held[run] = 0.0  # a record is never judged by itself
+                logs = Agreement(column[:, None]).logs([record], values)[0, :, 0]
+                chances[other] = logsumexp(logs, b=held) - np.log(held.sum())
+            right += float(probabilities(chances, self.probabilities)[int(cause)])
         return float((self.probabilities**2).sum()), right / samples
 
     def _drawn(self, key: int) -> np.random.Generator:
