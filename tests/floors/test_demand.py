@@ -116,6 +116,10 @@ def test_two_tyres_close_together_ask_more_than_one(where: str) -> None:
     assert all(pair[name] >= alone[name] for name in alone)
 
 
+BOTH_WAYS = {"collapse by yield lines": 0.002}
+"""Where a stiffer slab or ground is worse in one place and better in another; with all at its worst it is 0.0018."""
+
+
 @pytest.mark.parametrize("where", PLACES)
 @pytest.mark.parametrize("kind", KINDS)
 @given(wider=st.lists(st.floats(0.0, 0.3), min_size=len(SLAB), max_size=len(SLAB)))
@@ -134,7 +138,7 @@ def test_a_wider_band_never_narrows_the_answer(where: str, kind: str, wider: lis
         after = over_draws(mode.ask, {name: wide[name] for name in mode.inputs}, arrays=mode.arrays).ratio
         # the draw at the fractile may have the widened input at its better side, so it may lose a little
         assert after.high >= before.high * 0.98, mode.name
-        assert after.worst >= before.worst * (1 - 1e-9), mode.name
+        assert after.worst >= before.worst * (1 - BOTH_WAYS.get(mode.name, 1e-9)), mode.name
         assert before.low <= before.high <= before.worst, mode.name
 
 

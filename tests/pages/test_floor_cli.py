@@ -67,7 +67,7 @@ def test_table_and_summary_hold_the_same_answers(invoke: Invoke) -> None:
         rows = list(csv.DictReader(stream))
     assert len(rows) == len(summary["answers"]) > 10
     assert {(row["demo"], row["caution"][:5]) for row in rows} == {("1", "DEMO:")}
-    assert summary["governing"] == summary["answers"][0]
+    assert summary["governing"].items() >= summary["answers"][0].items()
     for row, answer in zip(rows, summary["answers"], strict=True):
         assert row["mode"] == answer["mode"]
         assert float(row["planning_limit_likely"]) == pytest.approx(answer["planning_limit_likely"])

@@ -26,7 +26,7 @@ from tipline.selftest import Check
 # Formulas, the themes of the self-test that call them, every how many spots, and the share that must be noticed.
 GROUPS = {
     "truck": (
-        ("statics", "tipping", "energy", "pendulum", "rocking", "resistance", "rating"),
+        ("statics", "tipping", "energy", "pendulum", "rocking", "resistance", "rating", "scales"),
         (
             "published_statics",
             "published_tipping",
@@ -39,7 +39,7 @@ GROUPS = {
         1,
         0.8,
     ),
-    "slab": (("slab", "slab_field", "patch"), ("ground_slab",), 1, 0.6),
+    "slab": (("slab", "slab_field", "kelvin", "patch"), ("ground_slab",), 1, 0.6),
     "strength": (
         ("collapse", "punching", "joints", "spreaders", "patch", "fatigue", "covers"),
         ("ground_strength", "ground_spreaders"),
