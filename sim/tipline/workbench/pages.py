@@ -192,7 +192,6 @@ class Pages:
         elif what == "show":
             name, _, page = of.partition("/")
             self._play(f"{self._results_at}/{quote(name)}/{quote(page)}")
-            ui.run_javascript("bench.view('run')")
         else:
             self._begin(what, of)
 

@@ -5,7 +5,7 @@
   const grips = new Map();
   const watch = new ResizeObserver(() => grips.forEach(place));
   let seen = null; // the last view of the drawing: metres to pixels
-  let held = []; // what is being dragged: grip, its value, and where it was taken
+  let held = []; // what is being dragged: grip, its value, and where and at what scale it was taken
   const later = { key: new Map(), timer: 0 };
 
   const make = (tag, of, inside = "") => Object.assign(document.createElement(tag), { className: of, textContent: inside });
@@ -95,14 +95,11 @@
     if (!later.timer) flush();
   };
 
-  const at = (event) => {
-    const map = look();
-    return map && { x: (event.clientX - map.e) / map.a, z: (map.f - event.clientY) / map.d };
-  };
+  const footOf = (grip) => [...grip.node.querySelectorAll("b")].pop()?.getBoundingClientRect();
   document.addEventListener("pointerdown", (event) => {
     const taken = event.target.closest("[data-grip]");
-    const start = at(event);
-    if (!taken || !start || event.button !== 0) return;
+    const map = look();
+    if (!taken || !map || event.button !== 0) return;
     if (event.pointerType === "touch" && !taken.classList.contains("grip")) return; // a finger there scrolls the page
     const keys = taken.dataset.grip.split(" ");
     const own = [...grips.values()].filter((grip) => keys.includes(grip.said.key));
@@ -110,7 +107,9 @@
     event.preventDefault();
     own[0].node.focus({ preventScroll: true });
     own[0].node.setPointerCapture(event.pointerId);
-    held = own.map((grip) => ({ grip, start, value: grip.value, slab: event.target.dataset.slab }));
+    // an answer can make the head of the page a line higher, and the drawing smaller: a drag goes on as it was begun
+    const start = { x: event.clientX, z: event.clientY, across: map.a, up: map.d };
+    held = own.map((grip) => ({ grip, start, value: grip.value, slab: event.target.dataset.slab, foot: footOf(grip) }));
     own.forEach((grip) => grip.node.classList.add("held"));
     held.filter((hold) => hold.slab !== undefined).forEach((hold) => {
       const slab = Number(hold.slab);
@@ -118,17 +117,14 @@
     });
   });
   document.addEventListener("pointermove", (event) => {
-    const here = held.length ? at(event) : null;
-    if (!here) return;
-    for (const { grip, start, value } of held) {
+    for (const { grip, start, value, foot } of held) {
       const said = grip.said;
       if (said.along === "stack") {
-        const slabs = [...grip.node.querySelectorAll("b")];
-        const foot = slabs[slabs.length - 1].getBoundingClientRect();
         const count = Math.round((foot.bottom - event.clientY) / foot.height);
-        if (Math.abs(start.z - here.z) * seen.d > 0.6 * foot.height) move(grip, count);
+        if (Math.abs(start.z - event.clientY) > 0.6 * foot.height) move(grip, count);
       } else {
-        move(grip, nearest(said.stops, value + (here[said.along] - start[said.along]) / said.per));
+        const moved = { x: (event.clientX - start.x) / start.across, z: (start.z - event.clientY) / start.up };
+        move(grip, nearest(said.stops, value + moved[said.along] / said.per));
       }
     }
   });

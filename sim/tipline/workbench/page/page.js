@@ -52,6 +52,9 @@
     frame.title = title;
     frame.hidden = false;
   };
+  const ticked = new Set(); // results to be played in step: the list is drawn anew while one chooses
+  new MutationObserver(() => all(".pick").forEach((box) => { box.checked = ticked.has(box.value); }))
+    .observe(document, { childList: true, subtree: true });
   const slid = (slide) => {
     const at = slide.dataset.at ? JSON.parse(slide.dataset.at)[slide.value] : Number(slide.value);
     const said = String(Math.round(at * 1000) / 1000);
@@ -76,6 +79,8 @@
         tell("handed", { words: "The file could not be handed in; it may be too large." });
       }
       field.value = "";
+    } else if (field.classList.contains("pick")) {
+      ticked[field.checked ? "add" : "delete"](field.value);
     } else if (field.name) {
       bench.set(field.name, field.type === "checkbox" ? String(field.checked) : field.value);
     }
@@ -85,6 +90,7 @@
     if (to) bench.view(to.dataset.to);
     const button = event.target.closest("[data-do]");
     if (!button || button.disabled) return;
+    if (button.dataset.do === "show") bench.view("run"); // at once: an answer that comes late would take one back to it
     const detail = { what: button.dataset.do, of: button.dataset.of || "" };
     if (button.dataset.from) detail.of = document.getElementById(button.dataset.from).value;
     if (detail.what === "add-event") detail.of = document.querySelector("#add-event").value;
