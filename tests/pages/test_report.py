@@ -443,10 +443,10 @@ def test_a_limit_that_is_none_and_a_floor_that_is_not_asked_say_why() -> None:
         reasons={"hole_depth_limit_mm.back": "the truck stands on its belly first"},
         floor=None,
     )
-    (table,) = sections._hole_depths(pose, "si")
+    (table,) = sections.hole_depths(pose, "si")
     assert table.rows[0] == ("front", "29 mm")
     assert table.rows[1] == ("back", "none: the truck stands on its belly first")
     assert len(table.rows[2][1]) > len("none: ")
-    (broken,), (rigid,) = (sections._floor(pose, broke=broke) for broke in (True, False))
+    (broken,), (rigid,) = (sections.on_the_floor(pose, broke=broke) for broke in (True, False))
     assert "gives way where an event says so; elsewhere it is taken as rigid" in broken.items[0]
     assert rigid.items == ("The floor is taken as rigid: its strength is not looked at.",)

@@ -57,15 +57,15 @@ def test_a_wrong_lesson_is_refused_with_its_file(tmp_path: Path, old: str, new: 
 
 def test_an_answer_can_stand_before_one_of_both_runs_alone(tmp_path: Path) -> None:
     file = tmp_path / "own.toml"
-    file.write_text(TEXT.replace('right = "fails"', 'right = "fails"\nasked = "fails"', 1), encoding="utf-8")
+    file.write_text(TEXT.replace('right = "fails"', 'right = "fails"\nrun = "fails"', 1), encoding="utf-8")
     pair = read_lesson(str(file)).lesson.pair[0]
     assert len(pair.choices("fails")) == len(pair.choice)
     assert [choice.right for choice in pair.choices("holds")] == [choice.right for choice in pair.choice[1:]]
-    file.write_text(TEXT.replace('right = "fails"', 'right = "fails"\nasked = "holds"', 1), encoding="utf-8")
+    file.write_text(TEXT.replace('right = "fails"', 'right = "fails"\nrun = "holds"', 1), encoding="utf-8")
     with pytest.raises(InputError, match="no answer is right for the run that fails"):
         read_lesson(str(file))
     *_, last = TEXT.split("[[pair]]\n")
-    few = last.replace("[[pair.choice]]\n", '[[pair.choice]]\nasked = "fails"\n').replace('asked = "fails"\n', "", 1)
+    few = last.replace("[[pair.choice]]\n", '[[pair.choice]]\nrun = "fails"\n').replace('run = "fails"\n', "", 1)
     file.write_text(TEXT.replace(last, few), encoding="utf-8")
     with pytest.raises(InputErrors, match="fewer than two answers can be chosen for the run that holds"):
         read_lesson(str(file))

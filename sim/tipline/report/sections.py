@@ -85,10 +85,10 @@ def run_page(report: RunReport, system: System = "si", beside: Beside = NOTHING)
         _distances(report, system),
         _run_tyre_loads(report, system),
         _run_limits(report, system),
-        *_floor(report.pose, broke=report.outcome.floor != FloorEnd.HELD),
+        *on_the_floor(report.pose, broke=report.outcome.floor != FloorEnd.HELD),
         _floor_peaks(report, system),
         *not_known(report.pose.not_known, system),
-        *_hole_depths(report.pose, system),
+        *hole_depths(report.pose, system),
         *beside.pictures[1:],
         PointList("What the scenario's file expects", report.expected, brief=False),
         PointList("Left out", beside.omissions),
@@ -118,7 +118,7 @@ def pose_page(report: PoseReport, system: System = "si", beside: Beside = NOTHIN
         *_weighed_first(report, system),
         *(_at_rest(report, system) if math.isfinite(report.axle_share["steer"]) else ()),
     ]
-    sections += [*not_known(report.not_known, system), *_floor(report), *_hole_depths(report, system)]
+    sections += [*not_known(report.not_known, system), *on_the_floor(report), *hole_depths(report, system)]
     against = tuple((label, quantity(value, kind, system)) for label, value, kind in report.holds_against)
     if against:
         note = "Each alone, everything else as stated, up to the point of tipping, sliding or rolling."
@@ -342,7 +342,8 @@ _AT_ONCE = (
 )
 
 
-def _hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
+def hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
+    """Give the hole-depth limit of each side; of one that has none, why."""
     if not report.hole_depth_limits:
         return ()
     rows = tuple(
@@ -363,7 +364,7 @@ def _hole_key(side: str) -> str:
     return f"hole_depth_limit_mm.{side}"
 
 
-def _floor(report: PoseReport, *, broke: bool = False) -> tuple[PointList, ...]:
+def on_the_floor(report: PoseReport, *, broke: bool = False) -> tuple[PointList, ...]:
     """Say what the set-up at rest puts on the floor; of a rigid floor that an event breaks, why nothing is said."""
     title = "What the truck puts on the floor"
     if report.floor is None:

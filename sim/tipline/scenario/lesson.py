@@ -27,12 +27,12 @@ ENDS: tuple[End, End] = ("fails", "holds")
 class Choice(Spec):
     """An answer to choose: for which of the two runs it is ``right``, if any, and what else it ``confuses``.
 
-    ``asked`` is the run before whose outcome it stands, where it does not stand before both.
+    ``run`` is the one before whose outcome it stands, where it does not stand before both.
     """
 
     text: str = Field(min_length=1, max_length=160)
     right: End | None = None
-    asked: End | None = None
+    run: End | None = None
     confuses: str = Field(min_length=1, max_length=300)
 
 
@@ -53,7 +53,7 @@ class Pair(Spec):
 
     def choices(self, end: End) -> tuple[Choice, ...]:
         """Return the answers that stand before the outcome of one of the runs."""
-        return tuple(choice for choice in self.choice if choice.asked in (None, end))
+        return tuple(choice for choice in self.choice if choice.run in (None, end))
 
 
 class Lesson(Spec):
@@ -136,7 +136,7 @@ def _check(lesson: Lesson) -> Iterator[Finding]:
                 yield Finding(
                     ("pair", number, "choice"),
                     f"fewer than two answers can be chosen for the run that {end}",
-                    "Give another, or take asked out of one of the other run",
+                    "Give another, or take run out of one of the other",
                 )
         if pair.change in pair.set:
             yield Finding(("pair", number, "set"), f"sets {pair.change}, which is what changes", "Take it out of set")
