@@ -441,7 +441,7 @@ def test_a_sweep_of_the_set_up_is_made_a_truck_is_fitted_and_an_incident_is_begu
     assert place.read_text(encoding="utf-8") == expected.text
     assert read_machine(place).counterweight.mass != read_machine("demo-truck-a").counterweight.mass
     go(tab, "ask")
-    (tmp_path / "own.toml").write_text(template("incident"), encoding="utf-8")
+    (tmp_path / "own.toml").write_text(template("incident").replace("runs = 200", "runs = 5000"), encoding="utf-8")
     tab.locator("#hand-in-file").set_input_files(tmp_path / "own.toml")
     expect(tab.locator("#ask-incident option").first).to_have_text("own (handed in)", timeout=LONG)
     tab.get_by_role("button", name="Reconstruct this incident").click()

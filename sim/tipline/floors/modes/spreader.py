@@ -241,7 +241,8 @@ def _through(
 
         name = _under(mode, laid)
         used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
-        yield replace(mode, name=name, inputs=used, ask=ask, few=True)
+        # ways through a platform branch on the patch that arrives, so all are asked set after set
+        yield replace(mode, name=name, inputs=used, ask=ask, few=True, arrays=False)
 
 
 def on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
