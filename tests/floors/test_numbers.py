@@ -24,7 +24,7 @@ from tipline.mechanics.slab import GroundSlab
 from tipline.model import read_floor
 from tipline.model.cover import Cover
 from tipline.model.slab import Cavity
-from tipline.model.spreaders import StockItem, StockMat, StockPlate
+from tipline.model.spreaders import StockPlate
 from tipline.oracles.layered import CircleLoad, LayerSet, layered_response
 from tipline.scenario import Case
 from tipline.statics.truck import truck_of
@@ -194,27 +194,6 @@ def test_a_steel_plate_on_soil_works_on_the_area_that_plate_elements_find() -> N
     demand, strength = bending.ask(x)
     assert strength == 235e6
     assert demand == pytest.approx(float(found.field.bottom.max()), rel=0.06)
-
-
-SHEETS: dict[str, StockItem] = {
-    "plate": StockPlate(name="p", kind="steel_plate", size=(2.0, 1.2), thickness=0.03, count=1),
-    "mat": StockMat(name="m", kind="timber_mat", size=(3.0, 1.0), thickness=0.15, grade="C24", count=1),
-}
-
-
-@pytest.mark.parametrize("sheet", SHEETS.values(), ids=SHEETS)
-def test_draws_of_a_spreader_asked_together_are_those_asked_one_by_one(sheet: StockItem) -> None:
-    laid = Laid.about(sheet, (0.0, 0.0), 0.0, TYRE, {})
-    drawn = {
-        "spreader_thickness": np.array([0.02, 0.03, 0.15]),
-        "spreader_modulus": np.array([7e9, 9e9, 11e9]),
-        "subgrade_reaction": np.array([8e7, 2e7, 5e6]),
-    }
-    together = on_ground(TYRE, laid, drawn)  # type: ignore[arg-type]
-    singly = [on_ground(TYRE, laid, {name: float(at[k]) for name, at in drawn.items()}) for k in range(3)]
-    assert np.array([each.length for each in singly]) == pytest.approx(together.length, rel=1e-12)
-    assert np.array([each.width for each in singly]) == pytest.approx(together.width, rel=1e-12)
-    assert len({round(each.length, 3) for each in singly}) > 1
 
 
 def test_each_tyre_is_asked_by_the_greater_of_its_loads_in_both_leans(make: Make) -> None:

@@ -70,8 +70,7 @@ def _within(mode_answer: ModeAnswer, thickness: float, share: float | None) -> b
     if _BENDING in known:
         known[_BENDING] = _of_size(mode_answer.bands, thickness)
     mode = mode_answer.mode
-    ratio = ratio_at(mode.ask, known, share, mode_answer.kept, arrays=mode.arrays, few=mode.few)
-    return ratio * mode.factor.value <= 1.0
+    return ratio_at(mode.ask, known, share, mode_answer.kept, arrays=mode.arrays) * mode.factor.value <= 1.0
 
 
 def _of_size(bands: Mapping[str, Ends], thickness: float) -> Ends:

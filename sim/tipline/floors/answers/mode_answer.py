@@ -42,7 +42,7 @@ def mode_answer_of(
     ``kept`` (draws,), flags: which draws of the zone count, see `over_draws`.
     """
     used = {name: bands[name] for name in mode.inputs}
-    ratio_range = over_draws(mode.ask, used, kept, arrays=mode.arrays, few=mode.few)
+    ratio_range = over_draws(mode.ask, used, kept, arrays=mode.arrays)
     answer = Answer(
         mode=mode.name,
         zone=situation.label,

@@ -161,7 +161,7 @@ def _measured(band: Ends, kind: str) -> _Measured:
 def _then(worst: ModeAnswer, found_out: Mapping[str, Ends]) -> Span:
     """Ask again with some inputs known otherwise."""
     known: Mapping[str, Ends] = {**worst.bands, **found_out}
-    ratio = over_draws(worst.mode.ask, known, worst.kept, arrays=worst.mode.arrays, few=worst.mode.few).ratio
+    ratio = over_draws(worst.mode.ask, known, worst.kept, arrays=worst.mode.arrays).ratio
     return ratio.scaled(worst.answer.factor)
 
 

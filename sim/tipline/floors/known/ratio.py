@@ -57,13 +57,11 @@ def likely(bands: Mapping[str, Ends]) -> dict[str, float]:
     return {name: band.likely for name, band in bands.items()}
 
 
-def over_draws(
-    ask: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False, few: bool = False
-) -> RatioRange:
+def over_draws(ask: Asker, bands: Mapping[str, Ends], kept: Kept | None = None, *, arrays: bool = False) -> RatioRange:
     """Ask for (demand, strength) over all draws; a strength of 0 gives an infinite ratio.
 
     kept: which draws count, where what a floor has carried rules some out; what is likely is then the middle of those
-    that are left. arrays: the asker takes them; few: no more than `FEW` draws.
+    that are left. arrays: the asker takes them.
     """
     middle = likely(bands)
     ends = {
@@ -72,7 +70,7 @@ def over_draws(
         else []
         for name, band in bands.items()
     }
-    demand, strength = _over(ask, bands, kept, arrays, few)
+    demand, strength = _over(ask, bands, kept, arrays)
     all_ratios = ratios(demand, strength)
     at_likely = ask(middle)
     at_worst = _worst(ask, bands, ends, (float(demand[all_ratios.argmax()]), float(strength[all_ratios.argmax()])))
@@ -85,18 +83,12 @@ def over_draws(
 
 
 def ratio_at(
-    ask: Asker,
-    bands: Mapping[str, Ends],
-    share: float | None,
-    kept: Kept | None = None,
-    *,
-    arrays: bool = False,
-    few: bool = False,
+    ask: Asker, bands: Mapping[str, Ends], share: float | None, kept: Kept | None = None, *, arrays: bool = False
 ) -> float:
     """Return demand over strength at a fractile of the draws, or by what is likely where that is None."""
     if share is None and kept is None:
         return ratio_of(*ask(likely(bands)))
-    return fractile(ratios(*_over(ask, bands, kept, arrays, few)), 0.5 if share is None else share)
+    return fractile(ratios(*_over(ask, bands, kept, arrays)), 0.5 if share is None else share)
 
 
 def _span(values: Array, at_likely: float, at_worst: float, kept: Kept | None) -> Span:
@@ -141,14 +133,13 @@ def drawn(known: Mapping[str, Band], bands: ZoneBands, draw: Inputs) -> dict[str
     return inputs
 
 
-def _over(ask: Asker, bands: Mapping[str, Ends], kept: Kept | None, arrays: bool, few: bool) -> tuple[Array, Array]:
-    """Ask over the draws that count: all where the asker takes arrays of so many, else a few."""
-    every = arrays and not few
+def _over(ask: Asker, bands: Mapping[str, Ends], kept: Kept | None, arrays: bool) -> tuple[Array, Array]:
+    """Ask over the draws that count: all where the asker takes arrays, else a few."""
     if kept is None:
-        count = COUNT if every else FEW
+        count = COUNT if arrays else FEW
         return ask_over(ask, columns(bands, count), count, arrays=arrays)
     rows = np.flatnonzero(kept)
-    rows = rows if every else rows[:FEW]
+    rows = rows if arrays else rows[:FEW]
     drawn = {name: column[rows] for name, column in columns(bands).items()}
     return ask_over(ask, drawn, len(rows), arrays=arrays)
 

@@ -24,8 +24,7 @@ class Mode:
     """One way to give: ``ask`` gives (demand, strength) in ``dimension`` for a set of the named inputs.
 
     ``arrays``: it also takes arrays of inputs, a set in each place, and gives arrays (see `tipline.elementwise`); one
-    that has branches on its inputs, or calls what has, is asked set after set. ``few``: it is asked of as few draws as
-    these, since a part of it is worked out set after set.
+    that has branches on its inputs, or calls what has, is asked set after set.
     """
 
     name: str
@@ -37,7 +36,6 @@ class Mode:
     ask: Callable[[Inputs], tuple[float, float]]
     notes: tuple[str, ...] = ()
     arrays: bool = False
-    few: bool = False
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import cos, pi, sin
+from math import cos, pi, sin, sqrt
 
-import numpy as np
-
-from tipline.elementwise import greater, is_array, lesser, sqrt
 from tipline.floors.known.of_zone import Band, timber_of
 from tipline.floors.modes.cover import STEEL, plate_stress
 from tipline.floors.modes.ground import GroundLayer, ground_modes
@@ -241,31 +238,17 @@ def _through(
 
         name = _under(mode, laid)
         used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
-        # ways through a platform branch on the patch that arrives, so all are asked set after set
-        yield replace(mode, name=name, inputs=used, ask=ask, few=True, arrays=False)
+        yield replace(mode, name=name, inputs=used, ask=ask, arrays=False)
 
 
 def on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
-    """Return a patch of the area that works under a spreader, long where it is; never less than under the bare tyre.
-
-    Of arrays of inputs it has arrays of sides.
-    """
-    area = greater(_working(patch, laid, x), patch.area)
-    width = lesser(min(laid.length, laid.width), sqrt(area))
-    width = greater(width, min(patch.length, patch.width))
+    """Return a patch of the area that works under a spreader, long where it is; never less than under the bare tyre."""
+    area = _steel(patch, laid, x)[0] if laid.sheet.kind == "steel_plate" else _timber(patch, laid, x)[0]
+    area = max(area, patch.area)
+    width = min(laid.length, laid.width, sqrt(area))
+    width = max(width, min(patch.length, patch.width))
     heading = laid.heading if laid.length >= laid.width else laid.heading + 0.5 * pi
     return replace(patch, length=area / width, width=width, heading=heading, members=())
-
-
-def _working(patch: Patch, laid: Laid, x: Inputs) -> float:
-    """Return the area that works under a spreader [m2], of arrays of inputs set after set."""
-    works = _steel if laid.sheet.kind == "steel_plate" else _timber
-    if not is_array(x[SHEET]):
-        return works(patch, laid, x)[0]
-    names = _area_inputs(laid)
-    rows = zip(*(x[name].tolist() for name in names), strict=True)  # type: ignore[attr-defined]
-    areas: float = np.array([works(patch, laid, dict(zip(names, row, strict=True)))[0] for row in rows])  # type: ignore[assignment]
-    return areas
 
 
 class Sheets:
@@ -342,10 +325,6 @@ def _steel(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
     return working.area, working.stress * (used / thick) ** 2
 
 
-_mat = lru_cache(maxsize=1024)(timber_mat)
-"""What is below a mat and the mat itself are asked of the same draws, one after the other."""
-
-
 def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
     """Return working area [m2] and the worst stress over the 5 % value of its grade [1] of a timber mat on springs."""
     sheet = laid.sheet
@@ -353,7 +332,7 @@ def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
     together = getattr(sheet, "joined", "loose") in ("glued", "bolted")
     width = laid.width if together else min(laid.width, patch.width)
     timber, _ = timber_of(sheet.grade)
-    mat = _mat(
+    mat = timber_mat(
         patch.load,
         laid.length,
         min(patch.length, 0.95 * laid.length),
