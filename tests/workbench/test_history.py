@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
 
-from tipline.workbench.history import entries, file_in, folder_of
+from tipline.workbench.history import HEAD, MARK, entries, entry_of, file_in, folder_of
 
 
 @pytest.fixture
@@ -48,6 +49,27 @@ def test_results_are_listed_by_kind_with_how_they_ended(runs: Path) -> None:
     assert (listed["lift"].replay, listed["lift"].film, listed["lift"].demo) == (True, False, True)
     assert listed["floor-x"].kind == "floor"
     assert entries(runs / "nowhere") == []
+
+
+def test_a_result_is_read_once_and_anew_where_something_was_added(runs: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    listed = {entry.name: entry for entry in entries(runs)}
+    monkeypatch.setattr(json, "loads", lambda text: pytest.fail("it is read again"))
+    assert {entry.name: entry for entry in entries(runs)} == listed
+    monkeypatch.undo()
+    (runs / "lift" / "replay.mp4").write_text("film")
+    os.utime(runs / "lift", ns=(0, runs.stat().st_mtime_ns + 1))  # as a later second has it
+    again = entry_of(runs / "lift")
+    assert again is not None
+    assert (listed["lift"].film, again.film) == (False, True)
+
+
+def test_of_the_page_of_a_lesson_a_head_is_read(runs: Path) -> None:
+    before = b" " * (HEAD - len(MARK))
+    for name, text in {"lesson-1": before + MARK, "lesson-2": before + b" " + MARK}.items():
+        (runs / name / "lesson.html").write_bytes(text + b" " * HEAD)
+    assert {entry.name: entry.demo for entry in entries(runs) if entry.kind == "lesson"} == {
+        "lesson-1": True, "lesson-2": False,
+    }  # fmt: skip
 
 
 def test_files_of_a_result_are_found(runs: Path) -> None:

@@ -7,11 +7,13 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 
 from tipline.errors import InputError
+from tipline.workbench import jobs as room
 from tipline.workbench.bench import FIRST
 from tipline.workbench.jobs import MOST_AT_ONCE, BenchJob, Jobs
 from tipline.workbench.worker import BenchTask
@@ -30,6 +32,24 @@ def test_what_a_child_tells_is_taken_in() -> None:
     assert (job.replay, job.drawn, job.running) == (True, (3, 10), True)
     job.heard({"refused": "the search ran away", "numerical": True})
     assert (job.state, job.words, job.running) == ("numerical", "the search ran away", False)
+
+
+def test_a_child_that_takes_nothing_in_yet_keeps_nobody_waiting_and_is_cancelled(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def still_loading(module: str, surroundings: Mapping[str, str]) -> subprocess.Popen[bytes]:
+        return subprocess.Popen(["/bin/sleep", "600"], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+
+    monkeypatch.setattr(room, "start_child", still_loading)
+    jobs = Jobs(tmp_path / "runs")
+    job = jobs.start(BenchTask("run", "", "", FIRST, files={"large.toml": "#" * 900_000}), "lift")
+    jobs.cancel(job)
+    for _ in range(600):
+        if not job.running:
+            break
+        time.sleep(0.05)
+    assert (job.state, job.words) == ("cancelled", "")
+    jobs.end()
 
 
 @pytest.mark.slow

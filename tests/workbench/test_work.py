@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import threading
-from collections.abc import Iterator
+from collections.abc import Coroutine, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
@@ -36,8 +37,6 @@ class _Steps:
 def test_of_changes_that_come_meanwhile_only_the_last_is_worked_out_and_none_overwrites_a_later_one(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    import asyncio
-
     steps = _Steps()
     monkeypatch.setattr(room, "stand", steps)
     shown: list[tuple[str, int]] = []
@@ -62,13 +61,40 @@ def test_of_changes_that_come_meanwhile_only_the_last_is_worked_out_and_none_ove
         steps.go_on.release()
         await first
 
+    _apart(use())
+    assert steps.given == ["1 t", "4 t"]
+    assert shown == [("1 t", 1), ("4 t", 4)]
+
+
+def _apart(use: Coroutine[Any, Any, None]) -> None:
+    """Run it in a thread: a browser's loop may run in this one."""
     loop = asyncio.new_event_loop()
-    thread = threading.Thread(target=lambda: loop.run_until_complete(use()))  # a browser's loop may run in this one
+    thread = threading.Thread(target=lambda: loop.run_until_complete(use))
     thread.start()
     thread.join()
     loop.close()
-    assert steps.given == ["1 t", "4 t"]
-    assert shown == [("1 t", 1), ("4 t", 4)]
+
+
+def test_figures_that_break_off_are_told_beside_the_form_and_the_next_ones_are_worked_out(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def breaks_off(bench: Bench, system: str, before: BenchAtRest) -> Iterator[BenchAtRest]:
+        yield BenchAtRest(demo=[][len(bench.changes)] if bench.changes else "whole")
+
+    monkeypatch.setattr(room, "stand", breaks_off)
+    work = Work(ThreadPoolExecutor(1))
+
+    async def use() -> None:
+        work.bench.change("load.mass", "4 t")
+        await work.work_out()
+        told.append((work.standing.problems, work.version))
+        work.bench.change("load.mass", "")
+        await work.work_out()
+
+    told: list[tuple[Any, int]] = []
+    _apart(use())
+    assert told == [((("", "The figures broke down (IndexError). Take the last change back."),), 1)]
+    assert (work.standing.demo, work.standing.problems, work.version) == ("whole", (), 2)
 
 
 @pytest.mark.parametrize("floor", ["demo-hall-a", "demo-hall-b", "demo-yard-a", "demo-site-a"])

@@ -7,18 +7,21 @@ import time
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from tipline.printable import printable
 
-__all__ = ["MOST_LISTED", "PAGES", "Entry", "entries", "entry_of", "file_in", "folder_of"]
+__all__ = ["HEAD", "MARK", "MOST_LISTED", "PAGES", "Entry", "entries", "entry_of", "file_in", "folder_of"]
 
 MOST_LISTED = 60
 """How many results are listed, the newest first (our choice)."""
 _MOST_SUMMARY = 20_000_000
-_DEMO = 'class="demo">DEMO'
+MARK = b'class="demo">DEMO'
 """How a page of a lesson is marked."""
+HEAD = 65_536
+"""How much of such a page [bytes] is read for its mark, which stands before the runs it plays (our choice)."""
 PAGES = ("report.html", "sweep.html", "lesson.html")
 """The page of a result, by which of them it has."""
 _LESSON = PAGES[-1]
@@ -85,14 +88,28 @@ def _folders(runs: Path) -> Iterator[tuple[float, Path]]:
 
 
 def entry_of(folder: Path) -> Entry | None:
-    """Give what is listed of a folder; None where its summary cannot be read, but for a lesson, which has none."""
-    summary = folder / "summary.json"
+    """Give what is listed of a folder; None where its summary cannot be read, but for a lesson, which has none.
+
+    It is read once, and anew where the folder has another file or another summary since.
+    """
+    summary, lesson = folder / "summary.json", folder / _LESSON
     try:
-        lesson = (folder / _LESSON).is_file()
-        stat = (folder / _LESSON if lesson else summary).stat()
+        head = lesson if lesson.is_file() else summary
+        stat = head.stat()
+        return _entry(head, (stat.st_mtime_ns, stat.st_size, folder.stat().st_mtime_ns))
+    except OSError:
+        return None
+
+
+@lru_cache(maxsize=4 * MOST_LISTED)
+def _entry(head: Path, stamp: tuple[int, int, int]) -> Entry | None:
+    """Read what is listed of a folder by its summary, or by the page of its lesson, as of a time and a size."""
+    folder, (made, size, _) = head.parent, stamp
+    lesson = head.name == _LESSON
+    try:
         facts = _facts_of_lesson(folder) if lesson else None
-        if facts is None and stat.st_size < _MOST_SUMMARY:
-            facts = json.loads(summary.read_text(encoding="utf-8"))
+        if facts is None and size < _MOST_SUMMARY:
+            facts = json.loads(head.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
     if not isinstance(facts, dict):
@@ -105,7 +122,7 @@ def entry_of(folder: Path) -> Entry | None:
         kind=kind,
         title=printable(str(_first(facts, "scenario", "title", "floor", "machine") or folder.name))[:200],
         said=printable(_said(facts))[:300],
-        date=time.strftime("%d.%m.%Y %H:%M", time.localtime(stat.st_mtime)),
+        date=time.strftime("%d.%m.%Y %H:%M", time.localtime(made * 1e-9)),
         demo=bool(facts.get("demo")),
         page=page,
         replay=(folder / "replay.html").is_file(),
@@ -119,7 +136,8 @@ def _facts_of_lesson(folder: Path) -> dict[str, Any]:
     """Give the title of a lesson, and whether what it plays is invented; raises ValueError or OSError."""
     own = next((folder / "inputs").glob("*.toml"), None)
     title = folder.name if own is None else tomllib.loads(own.read_text(encoding="utf-8")).get("title")
-    return {"title": title, "demo": _DEMO in (folder / _LESSON).read_text(encoding="utf-8")}
+    with (folder / _LESSON).open("rb") as page:
+        return {"title": title, "demo": MARK in page.read(HEAD)}
 
 
 def _first(facts: dict[str, Any], *keys: str) -> Any:

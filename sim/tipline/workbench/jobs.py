@@ -37,7 +37,8 @@ class BenchJob:
     """One result on its way. ``state``: running, done, cancelled, refused (``words`` say why) or crashed.
 
     ``outcome``: part and how it ended, as soon as that is known; ``drawn``: in how many of the further runs so far the
-    truck stayed up, and how many these are; ``replay``: whether it can be played already.
+    truck stayed up, and how many these are; ``replay``: whether it can be played already. ``ending``: whether it was
+    asked to end.
     """
 
     task: BenchTask
@@ -51,6 +52,7 @@ class BenchJob:
     words: str = ""
     begun: float = field(default_factory=time.monotonic)
     took: float | None = None
+    ending: bool = False
 
     @property
     def running(self) -> bool:
@@ -122,14 +124,11 @@ class Jobs:
             raise InputError(msg, remedy="Wait until one is there, or cancel it")
         job = BenchJob(task)
         early = self.early(job.key)
-        early.mkdir()
         folder = self._free(stem) if stem else Path(task.folder)
         job.task = replace(task, early=str(early), folder=str(folder))
         try:
+            early.mkdir()
             process = self._child()
-            pipe = cast("IO[bytes]", process.stdin)
-            pickle.dump(job.task, pipe)
-            pipe.flush()
         except OSError as error:
             msg = f"no process can be started ({error.strerror})"
             raise InputError(msg, remedy="Close other programs") from error
@@ -166,8 +165,11 @@ class Jobs:
         process = self._processes.get(job.key)
         if process is None or not job.running:
             return
+        job.ending = True
         process.send_signal(signal.SIGTERM)
-        threading.Timer(PATIENCE + 2.0, process.kill).start()
+        late = threading.Timer(PATIENCE + 2.0, process.kill)
+        late.daemon = True
+        late.start()
 
     def end(self) -> None:
         """End all that is still being made, and remove what was seen before it was whole."""
@@ -182,21 +184,35 @@ class Jobs:
         shutil.rmtree(self._early, ignore_errors=True)
 
     def _listen(self, job: BenchJob, process: subprocess.Popen[bytes]) -> None:
-        for line in cast("IO[bytes]", process.stdout):
-            with suppress(ValueError):
-                news = json.loads(line)
-                if isinstance(news, dict):
-                    job.heard(news)
-        code = process.wait()
+        """Tell a child its task, of which one that is loading takes in little at once, and take in what it says."""
+        try:
+            with suppress(BrokenPipeError):
+                pipe = cast("IO[bytes]", process.stdin)
+                pickle.dump(job.task, pipe)
+                pipe.flush()
+            for line in cast("IO[bytes]", process.stdout):
+                with suppress(ValueError, TypeError):  # a line that is no news
+                    news = json.loads(line)
+                    if isinstance(news, dict):
+                        job.heard(news)
+        finally:
+            self._ended_with(job, process.wait())
+            for each in (process.stdin, process.stdout):
+                with suppress(OSError):
+                    cast("IO[bytes]", each).close()
+            self._processes.pop(job.key, None)
+
+    def _ended_with(self, job: BenchJob, code: int) -> None:
+        """Take in that a child has ended, where it did not say how."""
         job.took = time.monotonic() - job.begun
-        if job.running:
-            how = f"signal {-code}" if code < 0 else f"exit code {code}"
-            job.words = f"Its process ended before it was done ({how}). Nothing of it was kept; start it once more."
-            job.state = "crashed"
-        for pipe in (process.stdin, process.stdout):
-            with suppress(OSError):
-                cast("IO[bytes]", pipe).close()
-        self._processes.pop(job.key, None)
+        if not job.running:
+            return
+        if job.ending:
+            job.state = "cancelled"
+            return
+        how = f"signal {-code}" if code < 0 else f"exit code {code}"
+        job.words = f"Its process ended before it was done ({how}). Nothing of it was kept; start it once more."
+        job.state = "crashed"
 
     def _forget(self) -> None:
         """Forget the oldest jobs beyond those that are remembered."""

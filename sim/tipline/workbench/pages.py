@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import Mapping
 from typing import Any
@@ -46,7 +47,7 @@ class Pages:
     def __init__(self, work: Work, jobs: Jobs) -> None:
         self._work, self._jobs = work, jobs
         self._results_at = f"/runs/{jobs.key}"
-        self._version, self._job_words = -1, ""
+        self._version, self._job_words, self._listing = -1, "", 0
         self._form: tuple[Any, ...] = ()
         root = ui.element("div").classes("pages")
         root.on("set", self._set, js_handler="(event) => emit(event.detail)")
@@ -87,11 +88,14 @@ class Pages:
         if self._version != work.version:
             self._version = work.version
             self._show_standing()
-        words = shown.job(work.job, _entry_of(work.job), self._results_at)
-        if words != self._job_words:
+        job = work.job
+        words = shown.job(job, await _entry_of(job), self._results_at)
+        if job is work.job and words != self._job_words:
             self._job_words = words
             self._job.content = words
-            self._show_replay(work.job)
+            self._show_replay(job)
+            if job is None or not job.running:
+                await self._list_results()
 
     def _show_standing(self) -> None:
         work = self._work
@@ -113,15 +117,21 @@ class Pages:
         ui.run_javascript(f"setTimeout(() => bench.show({', '.join(map(_script, news))}))")
 
     def _show_replay(self, job: BenchJob | None) -> None:
-        """Play what a job has left, as soon as there is something, and list it when it is whole."""
+        """Play what a job has left, as soon as there is something."""
         if job is not None and job.state == "done":
             place = _page_of(job)
             if place:
                 self._play(f"{self._results_at}/{place}")
         elif job is not None and job.replay:
             self._play(f"/early/{job.key}/{EARLY}")
-        if job is None or not job.running:
-            _put(self._results, shown.history(history.entries(self._jobs.runs), self._results_at))
+
+    async def _list_results(self) -> None:
+        """List the results, read in a thread; of lists that are asked for together the last counts."""
+        self._listing += 1
+        number = self._listing
+        entries = await asyncio.to_thread(history.entries, self._jobs.runs)
+        if number == self._listing:
+            _put(self._results, shown.history(entries, self._results_at))
 
     def _play(self, address: str) -> None:
         ui.run_javascript(f"bench.play({json.dumps(address)}, 'Result')")
@@ -180,7 +190,7 @@ class Pages:
         if what == "heard":
             work.say("")
         elif what in ("add-event", "drop-event"):
-            change_events(work.bench, what, of)
+            await asyncio.to_thread(change_events, work.bench, what, of)
             await work.work_out()
         elif what == "cancel" and work.job is not None:
             self._jobs.cancel(work.job)
@@ -193,17 +203,21 @@ class Pages:
             name, _, page = of.partition("/")
             self._play(f"{self._results_at}/{quote(name)}/{quote(page)}")
         else:
-            self._begin(what, of)
+            await self._begin(what, of)
 
-    def _begin(self, what: str, of: str) -> None:
-        """Start a job, unless this tab has one that is being made."""
+    async def _begin(self, what: str, of: str) -> None:
+        """Start a job, unless this tab has one that is being made, or is about to."""
         work = self._work
-        if work.job is not None and work.job.running:
+        if work.beginning or (work.job is not None and work.job.running):
             return
-        task, stem = task_of(work, self._jobs.runs, what, of)
-        if task is None:
-            return
-        work.job = self._jobs.start(task, stem)
+        work.beginning = True
+        try:
+            task, stem = await asyncio.to_thread(task_of, work, self._jobs.runs, what, of)
+            if task is None:
+                return
+            work.job = self._jobs.start(task, stem)
+        finally:
+            work.beginning = False
         work.say("")
         ui.run_javascript("bench.view('run')")
 
@@ -219,11 +233,11 @@ def _page_of(job: BenchJob) -> str:
     return f"{quote(job.folder.name)}/{place}" if place else ""
 
 
-def _entry_of(job: BenchJob | None) -> history.Entry | None:
+async def _entry_of(job: BenchJob | None) -> history.Entry | None:
     """Give what is listed of a job's result, once it is whole; two in step are no result of their own."""
     if job is None or job.state != "done" or job.task.command == "pair":
         return None
-    return history.entry_of(job.folder)
+    return await asyncio.to_thread(history.entry_of, job.folder)
 
 
 def _region() -> ui.html:

@@ -89,7 +89,7 @@ def _add_works(works: Works) -> None:
                 data += piece
                 if len(data) > MOST_BYTES:
                     break
-            work.bench.hand_in(name, data)
+            await work.hand_in(name, data)
         except InputError as error:
             return PlainTextResponse(words_of(error), 422)
         except ClientDisconnect:

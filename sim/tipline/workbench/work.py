@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 import secrets
 import time
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterator, Mapping
@@ -78,9 +79,13 @@ def stand(bench: Bench, system: System, before: BenchAtRest) -> Iterator[BenchAt
         yield _shown(as_checked(with_ranges(likely, case), case), system, before, begun)
     except TiplineError as error:
         yield replace(before, problems=tuple(bench.problems(error)))
-    except ArithmeticError as error:
-        said = f"The figures broke down ({type(error).__name__}). Take the last change back."
-        yield replace(before, problems=(("", said),))
+
+
+def _broken_off(before: BenchAtRest, error: BaseException) -> BenchAtRest:
+    """Tell beside the form before that what was asked broke off, whatever it was; where it did is logged."""
+    logging.getLogger(__name__).error("figures at rest broke off", exc_info=error)
+    said = f"The figures broke down ({type(error).__name__}). Take the last change back."
+    return replace(before, page=None, side="", plan="", problems=(("", said),), waits=())
 
 
 def _waits(case: Case) -> tuple[str, ...]:
@@ -132,7 +137,10 @@ def _first(answers: dict[str, str], system: System) -> FirstLift:
 
 @dataclass
 class Work:
-    """One tab's work; ``version`` grows with all that is shown of it, ``change`` is the number of the last change."""
+    """One tab's work; ``version`` grows with all that is shown of it, ``change`` is the number of the last change.
+
+    ``beginning``: whether a job is about to be started.
+    """
 
     thread: ThreadPoolExecutor
     key: str = field(default_factory=lambda: secrets.token_urlsafe(12))
@@ -142,6 +150,7 @@ class Work:
     form: FormKind = "set-up"
     standing: BenchAtRest = field(default_factory=BenchAtRest)
     job: BenchJob | None = None
+    beginning: bool = False
     notice: str = ""
     wishes: dict[str, str] = field(default_factory=dict)
     answers: dict[str, str] = field(default_factory=dict)
@@ -167,8 +176,12 @@ class Work:
     async def lay(self) -> None:
         """Lay the lift of the first page on the bench."""
         for name, text in self.first.files.items():
-            self.bench.hand_in(name, text.encode())
+            await self.hand_in(name, text.encode())
         await self.work_out()
+
+    async def hand_in(self, name: str, data: bytes) -> None:
+        """Take a file, as `Bench.hand_in` does, in a thread: a large one takes a while to read."""
+        await asyncio.to_thread(self.bench.hand_in, name, data)
 
     def say(self, notice: str) -> None:
         """Show a notice, in place of the one before."""
@@ -202,9 +215,15 @@ class Work:
             self._busy = False
 
     async def _answers(self, steps: Iterator[BenchAtRest]) -> AsyncIterator[BenchAtRest]:
-        """Give one answer after the other, each worked out by the thread."""
+        """Give one answer after the other, each worked out by the thread; what breaks off in it is told as one."""
         loop = asyncio.get_running_loop()
-        while (standing := await loop.run_in_executor(self.thread, next, steps, None)) is not None:
+        while True:
+            answer = loop.run_in_executor(self.thread, next, steps, None)
+            await asyncio.wait((answer,))
+            error = answer.exception()
+            standing = _broken_off(self.standing, error) if error is not None else answer.result()
+            if standing is None:
+                return
             yield standing
 
 
@@ -212,7 +231,8 @@ class Works:
     """The works of all tabs by key; figures at rest are worked out by one thread, one set-up after the other."""
 
     def __init__(self) -> None:
-        self._thread = ThreadPoolExecutor(1, "at rest", initializer=_compiled)
+        self._thread = ThreadPoolExecutor(1, "at rest")
+        self._thread.submit(_compiled)
         self._works: dict[str, Work] = {}
 
     def new(self) -> Work:
