@@ -151,6 +151,107 @@ def test_what_is_missing_is_named(copy: Path, harm: Callable[[Path], object], to
         tipline.repeat(copy)
 
 
+def source_file(told: dict[str, Any], file: object) -> None:
+    told["made"]["read_from"]["texts"][0]["file"] = file
+
+
+def renamed(folder: Path, machine: Path) -> None:
+    """Let the scenario of a folder name a truck that lies elsewhere, and its record no longer tell the truck's text."""
+    place = folder / "inputs" / "mini.toml"
+    text = place.read_text(encoding="utf-8")
+    place.write_text(text.replace('"demo-truck-a"', f'"{machine}"'), encoding="utf-8")
+    change(folder, lambda told: told["made"]["read_from"].update(texts=told["made"]["read_from"]["texts"][:1]))
+
+
+@pytest.mark.parametrize(
+    ("by", "key"),
+    [
+        (lambda told: source_file(told, "/etc/hostname"), 'made.read_from.texts.0.file = "/etc/hostname"'),
+        (lambda told: source_file(told, "../mine.toml"), 'made.read_from.texts.0.file = "../mine.toml"'),
+        (lambda told: source_file(told, "inputs/../../mine.toml"), 'texts.0.file = "inputs/../../mine.toml"'),
+        (lambda told: source_file(told, "summary.json"), 'texts.0.file = "summary.json"'),
+        (lambda told: source_file(told, "inputs/a\0b"), "texts.0.file"),
+        (lambda told: source_file(told, "\ud800"), "texts.0.file"),
+        (lambda told: source_file(told, 3), "texts.0.file = 3"),
+        (lambda told: told["made"]["arguments"].update(scenario="../mine.toml"), "made.arguments.scenario"),
+        (lambda told: told["made"]["arguments"].update(scenario="/etc/hostname"), "made.arguments.scenario"),
+        (lambda told: told["made"]["arguments"].update(scenario=["x"]), "made.arguments.scenario"),
+        (lambda told: told["made"]["arguments"].update(out="/tmp/mine"), 'made.arguments.out = "/tmp/mine"'),
+        (lambda told: told["made"].update(arguments=[]), "made.arguments = []: is no table"),
+        (lambda told: told["made"]["read_from"].pop("texts"), "made.read_from.texts = null: is no list"),
+        (lambda told: told["made"]["read_from"].update(texts=[3]), "made.read_from.texts.0 = 3: is no table"),
+        (lambda told: told["made"]["read_from"].update(changes=[3]), "made.read_from.changes = [3]: is no table"),
+        (lambda told: told["made"].update(read_from="x"), 'made.read_from = "x": is no table'),
+    ],
+)
+def test_a_record_that_leads_out_of_its_folder_is_refused(
+    copy: Path, by: Callable[[dict[str, Any]], None], key: str
+) -> None:
+    (copy.parent / "mine.toml").write_text("title = 'mine'\n", encoding="utf-8")
+    change(copy, by)
+    with pytest.raises(InputError) as caught:
+        tipline.repeat(copy)
+    assert str(caught.value).startswith(f"{copy / 'summary.json'}: ")
+    assert key in str(caught.value)
+    assert caught.value.remedy == "Give the folder as the command wrote it"
+
+
+def test_a_file_that_a_strangers_scenario_names_elsewhere_is_not_read(copy: Path, tmp_path: Path) -> None:
+    from tipline.model.shipped import find
+
+    mine = shutil.copy(find("machine", "demo-truck-a")[0], tmp_path / "mine.toml")
+    renamed(copy, mine)
+    with pytest.raises(InputError, match="leads out of the folder that is read"):
+        tipline.repeat(copy)
+    inside = shutil.copy(mine, copy / "inputs" / "mine.toml")
+    renamed(copy, inside)
+    (copy / "inputs" / "mini.toml").write_text(
+        (copy / "inputs" / "mini.toml").read_text(encoding="utf-8").replace(str(mine), inside.name), encoding="utf-8"
+    )
+    assert tipline.repeat(copy).command == "check"
+
+
+@pytest.mark.parametrize("name", ["inputs/mini.toml", "summary.json", "report.json", "plan.svg", "inputs"])
+def test_a_link_that_leads_out_of_the_folder_is_refused(copy: Path, tmp_path: Path, name: str) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    (copy / name).rename(elsewhere)
+    (copy / name).symlink_to(elsewhere)
+    for asked in (tipline.repeat, tipline.report_of):
+        with pytest.raises(InputError, match="is a link that leads out of the folder"):
+            asked(copy)
+    done = subprocess.run(
+        [sys.executable, "-m", "tipline", "repeat", str(copy)], capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout) == (2, "")
+    assert f"{copy / name}: is a link" in done.stderr.replace("\n", " ")
+
+
+def test_a_run_of_a_stranger_reads_no_truck_that_lies_elsewhere(copy: Path, tmp_path: Path) -> None:
+    from tipline.commands.stored import stored
+    from tipline.model.shipped import find
+
+    renamed(copy, shutil.copy(find("machine", "demo-truck-a")[0], tmp_path / "mine.toml"))
+    (copy / "inputs" / "mini.toml").replace(copy / "inputs" / "resolved.toml")
+    (copy / "run.parquet").touch()
+    with pytest.raises(InputError, match="leads out of the folder that is read"):
+        stored(copy)
+
+
+def test_a_link_to_another_file_of_the_folder_is_read(copy: Path) -> None:
+    (copy / "plan.svg").rename(copy / "drawn.svg")
+    (copy / "plan.svg").symlink_to("drawn.svg")
+    assert tipline.repeat(copy).grade == "identical"
+
+
+def test_a_report_is_written_nowhere_but_over_the_page_it_was(copy: Path) -> None:
+    path = copy / "report.json"
+    told = json.loads(path.read_text(encoding="utf-8"))
+    told["page"] = "../mine.html"
+    path.write_text(json.dumps(told), encoding="utf-8")
+    with pytest.raises(InputError, match=r'page = "\.\./mine\.html": must be one of report\.html, sweep\.html'):
+        tipline.report_of(copy)
+
+
 @pytest.mark.slow
 def test_a_sweep_of_own_files_needs_them_no_longer(scenario: Path, tmp_path: Path) -> None:
     given = tmp_path / "given"

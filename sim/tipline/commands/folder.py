@@ -11,8 +11,9 @@ from pathlib import Path
 
 from tipline.deadline import half_written
 from tipline.errors import InputError, argument
+from tipline.model.shipped import lies_in
 
-__all__ = ["free_name", "last_name", "new_folder", "own_name"]
+__all__ = ["free_name", "hold_links", "last_name", "new_folder", "own_name"]
 
 
 @contextmanager
@@ -42,6 +43,14 @@ def new_folder(target: Path) -> Iterator[Path]:
         shutil.rmtree(work, ignore_errors=True)
         _remove_empty(parents)
         raise
+
+
+def hold_links(folder: Path) -> None:
+    """Raise InputError where a link in a folder leads out of it: what is read there is to be the folder's own."""
+    for path in folder.rglob("*"):
+        if path.is_symlink() and not lies_in(path, folder):
+            msg = "is a link that leads out of the folder"
+            raise InputError(msg, file=str(path), remedy="Put the file itself there, as the command wrote it")
 
 
 def _put(work: Path, target: Path) -> None:

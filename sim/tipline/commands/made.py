@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+import json
 import platform
 from collections.abc import Mapping
 from hashlib import sha256
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from tipline.errors import InputError
 from tipline.model.document import read_text
+from tipline.model.shipped import lies_in
 from tipline.scenario.case import Source, Text
 
-__all__ = ["LIBRARIES", "hashes", "kept_in", "made_of", "plain", "source_of"]
+if TYPE_CHECKING:
+    from tipline.model.shipped import Kind
+
+__all__ = ["LIBRARIES", "changed", "hashes", "kept_in", "made_of", "part_of", "plain", "source_of"]
+
+T = TypeVar("T", str, dict[str, Any], list[Any])
+_CALLED = {str: "text", dict: "table", list: "list"}
+_FROM = "made.read_from"
 
 LIBRARIES = ("tipline", "numpy", "scipy", "numba", "pybullet", "pydantic", "pyarrow")
 """Whose versions may change a figure."""
@@ -64,24 +73,51 @@ def source_of(record: Mapping[str, Any], folder: Path) -> Source:
     Raises
     ------
     InputError
-        A file is gone or cannot be read.
+        The record was changed, or a file is gone, cannot be read or does not lie in the folder.
     """
+    origin = part_of(record, "read_from", dict, folder, "made")
     texts = []
-    for entry in record["texts"]:
-        path = kept_in(folder, entry["file"])
-        text = read_text(path, str(path))
-        texts.append(Text(entry["kind"], entry["given"], str(path.parent), entry["stem"], entry["shown"], text))
-    return Source(record["name"], record["changes"], tuple(texts))
+    for index, entry in enumerate(part_of(origin, "texts", list, folder, _FROM)):
+        at = f"{_FROM}.texts.{index}"
+        table = part_of({"": entry}, "", dict, folder, at)
+        kind, given, stem, shown = (part_of(table, key, str, folder, at) for key in ("kind", "given", "stem", "shown"))
+        path = kept_in(folder, table.get("file"), f"{at}.file")
+        texts.append(Text(cast("Kind", kind), given, str(path.parent), stem, shown, read_text(path, str(path))))
+    changes = part_of(origin, "changes", dict, folder, _FROM)
+    return Source(part_of(origin, "name", str, folder, _FROM), changes, tuple(texts))
 
 
-def kept_in(folder: Path, file: str) -> Path:
-    """Return the place of a file that the folder of a result keeps.
+def part_of(record: Mapping[str, Any], name: str, kind: type[T], folder: Path, at: str) -> T:
+    """Return a part of the record of how a result was made, which stands at a key of its summary.
 
     Raises
     ------
     InputError
-        It is gone.
+        It is not of that kind.
     """
+    value = record.get(name)
+    if isinstance(value, kind):
+        return value
+    raise changed(folder, f"{at}.{name}".rstrip("."), value, f"is no {_CALLED[kind]}")
+
+
+def changed(folder: Path, key: str, value: object, reason: str) -> InputError:
+    """Return the error of a record that says what no command writes."""
+    shown = json.dumps(value, default=str)
+    remedy = "Give the folder as the command wrote it"
+    return InputError(reason, file=str(folder / "summary.json"), key=key, value=shown, remedy=remedy)
+
+
+def kept_in(folder: Path, file: object, key: str) -> Path:
+    """Return the place of a file that the folder of a result keeps; ``key``: where its summary names it.
+
+    Raises
+    ------
+    InputError
+        It is gone, or does not lie among the inputs there.
+    """
+    if not isinstance(file, str) or not lies_in(folder / file, folder / "inputs"):
+        raise changed(folder, key, file, "is no file of the folder's inputs, and nothing else is read")
     path = folder / file
     if not path.is_file():
         msg = "is not there"

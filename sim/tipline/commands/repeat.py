@@ -10,11 +10,13 @@ from pathlib import Path
 from typing import Any, Literal
 
 from tipline.commands.delivered import RESOLVED
+from tipline.commands.folder import hold_links
 from tipline.commands.given import Progress, named, silent
-from tipline.commands.made import hashes, kept_in, source_of
+from tipline.commands.made import changed, hashes, kept_in, part_of, source_of
 from tipline.commands.report import summary_of
 from tipline.commands.write import write
 from tipline.errors import InputError
+from tipline.model.shipped import only_in
 from tipline.report.comparison import Difference, differing, made_apart
 from tipline.report.page import Page, PointList, Table
 from tipline.report.stored import read_filed
@@ -25,13 +27,24 @@ from tipline.scenario.sweep_reader import read_sweep
 __all__ = ["Grade", "RepeatResult", "repeat"]
 
 Grade = Literal["identical", "same in every figure reported", "differs"]
-COMMANDS = ("run", "check", "floor", "slopes", "loads", "sweep", "reconstruct")
-"""Those whose folders hold what it takes to make them again."""
+ARGUMENTS = {
+    "run": ("scenario", "spread", "floor_spread", "strict", "engine"),
+    "check": ("scenario", "strict"),
+    "floor": ("subject", "overrides", "route", "stock", "strict"),
+    "slopes": ("scenario", "heights", "beside", "directions", "simulate", "ramps", "strict"),
+    "loads": (
+        "machine", "overrides", "grid", "rules", "load", "load_centre", "reach", "strict", "floor", "stock", "position",
+    ),
+    "sweep": ("file", "overrides"),
+    "reconstruct": ("case", "overrides"),
+}  # fmt: skip
+"""The commands whose folders hold what it takes to make them again, with what is told of each, its subject first:
+what else they take may lead elsewhere, as a place to write to does."""
+_FILES = {"scenario", "subject", "machine", "file", "case", "floor", "stock", "route"}
 _NOT_RESULT = {"made", "timings_s", "solve_time_s", "left_out", "unusual", "run_id"}
 """What of a summary is of its making: where files lay, how long it took."""
 _RECORDS = ("run.parquet", "sweep.parquet", "runs/*/sweep.parquet")
 _TABLES = ("floor.csv", "slopes.csv", "loads.csv")
-_INPUTS = "inputs/"
 
 
 @dataclass(frozen=True)
@@ -100,7 +113,8 @@ def repeat(folder: Path | str, progress: Progress | None = None) -> RepeatResult
     Raises
     ------
     InputError
-        The folder holds no result that this version reads, or its inputs are not all in it.
+        The folder holds no result that this version reads, its inputs are not all in it, or something in it leads out
+        of it.
     NumericalError
         The simulation broke down.
 
@@ -113,13 +127,14 @@ def repeat(folder: Path | str, progress: Progress | None = None) -> RepeatResult
     'identical'
     """
     tell, place = progress or silent, Path(named(folder, "folder", "a folder"))
+    hold_links(place)
     then, filed = summary_of(place), read_filed(place)
     record = then.get("made")
-    if not isinstance(record, dict) or record.get("command") not in COMMANDS:
+    if not isinstance(record, dict) or str(record.get("command")) not in ARGUMENTS:
         msg = "does not say how it was made"
         raise InputError(msg, file=str(place / "summary.json"), remedy="Make the result once more with this version")
     tell("running the inputs again", None)
-    with tempfile.TemporaryDirectory(prefix="tipline-repeat-") as work:
+    with tempfile.TemporaryDirectory(prefix="tipline-repeat-") as work, only_in(place):
         new = write(_again(record, place, tell), Path(work) / "new", filed.drawn, pictures=False, film=False)
         again, now = read_filed(new), summary_of(new)
         same = _without(then) == _without(now) and _records_same(place, new)
@@ -151,33 +166,33 @@ def _grade(same: bool, differences: Sequence[Difference]) -> Grade:
 
 def _again(record: Mapping[str, Any], folder: Path, tell: Progress) -> Any:
     """Call the command anew with its arguments, files being those of the folder."""
-    given = {name: _placed(value, folder) for name, value in record.get("arguments", {}).items()}
+    given = _arguments(record, folder)
+    if given.get(ARGUMENTS[record["command"]][0]) is None:
+        msg = "was made from what had been read already, and does not hold it"
+        raise InputError(msg, file=str(folder), remedy="Make the result from files, which its folder then keeps")
     if record.get("read_from"):
-        source = source_of(record["read_from"], folder)
+        source = source_of(record, folder)
         if record["command"] == "sweep":
             given = {"file": read_sweep(given["file"], source.changes, texts=source.texts)}
         elif record["command"] == "reconstruct":
             given = {"case": read_incident(given["case"], source.changes, texts=source.texts)}
         else:
             case = read(source.name, source.changes, texts=source.texts)
-            given = {name: case if value == RESOLVED else given[name] for name, value in record["arguments"].items()}
-    missing = [
-        name for name in ("scenario", "subject", "machine", "file", "case") if name in given and given[name] is None
-    ]
-    if missing or not given:
-        msg = "was made from what had been read already, and does not hold it"
-        raise InputError(msg, file=str(folder), remedy="Make the result from files, which its folder then keeps")
+            given |= {name: case for name, value in record["arguments"].items() if value == RESOLVED}
     function: Callable[..., Any] = getattr(import_module(f"tipline.commands.{record['command']}"), record["command"])
     return function(**given, progress=tell)
 
 
-def _placed(value: Any, folder: Path) -> Any:
-    """Give an argument with files of the result's folder where they lie."""
-    if isinstance(value, str) and value.startswith(_INPUTS):
-        return str(kept_in(folder, value).resolve())
-    if isinstance(value, Mapping):
-        return {key: _placed(part, folder) for key, part in value.items()}
-    return value
+def _arguments(record: Mapping[str, Any], folder: Path) -> dict[str, Any]:
+    """Return the arguments of a command as they are told, files of the result's folder where they lie."""
+    given = {}
+    for name, value in part_of(record, "arguments", dict, folder, "made").items():
+        key = f"made.arguments.{name}"
+        if name not in ARGUMENTS[record["command"]]:
+            raise changed(folder, key, value, f"is not told of a {record['command']}")
+        is_file = name in _FILES and value is not None
+        given[name] = str(kept_in(folder, value, key).resolve()) if is_file else value
+    return given
 
 
 def _without(summary: Mapping[str, Any]) -> dict[str, Any]:

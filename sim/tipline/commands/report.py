@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tipline.commands.folder import hold_links
 from tipline.commands.given import named, one_of
 from tipline.errors import InputError, MissingPart
 from tipline.report import html
@@ -52,7 +53,8 @@ def report_of(
     Raises
     ------
     InputError
-        A folder holds no report that this version reads, or the two are of different commands.
+        A folder holds no report that this version reads, a link in it leads out of it, or the two are of different
+        commands.
 
     Examples
     --------
@@ -65,10 +67,12 @@ def report_of(
     one_of(units, "units", ("si", "us"))
     one_of(paper, "paper", PAPERS)
     first = Path(named(folder, "folder", "a folder"))
+    hold_links(first)
     filed = read_filed(first)
     if other is None:
         return ReportResult(filed, units, paper)
     second = Path(named(other, "other", "a folder"))
+    hold_links(second)
     beside = read_filed(second)
     if filed.command != beside.command:
         reason = f"is of {beside.command}, and {first} is of {filed.command}"

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tipline.commands.folder import hold_links
 from tipline.commands.given import named
 from tipline.commands.run import RunResult
 from tipline.errors import InputError
+from tipline.model.shipped import only_in
 
 if TYPE_CHECKING:
     from tipline.results import Run
@@ -35,7 +37,7 @@ def stored(folder: Path | str, name: str = "run") -> Stored:
     Raises
     ------
     InputError
-        It is not a run's folder, a file in it cannot be read, or its arrays are not of its inputs.
+        It is not a run's folder, a file in it cannot be read or leads out of it, or its arrays are not of its inputs.
     """
     from tipline.results import Run
     from tipline.runs.assessment import assess_run
@@ -47,7 +49,10 @@ def stored(folder: Path | str, name: str = "run") -> Stored:
         reason = "is not a folder" if not place.is_dir() else f"has no {missing[0]}, as the folder of a run has"
         remedy = "Give the folder that tipline run wrote, as runs/NAME"
         raise InputError(reason, file=str(place), remedy=remedy)
-    case, run, summary = read(place / "inputs" / "resolved.toml"), Run.from_parquet(place / "run.parquet"), _told(place)
+    hold_links(place)
+    with only_in(place):
+        case = read(place / "inputs" / "resolved.toml")
+    run, summary = Run.from_parquet(place / "run.parquet"), _told(place)
     _hold_together(run, place)
     report = assess_run(run, case)
     if report.run_id != summary.get("run_id"):

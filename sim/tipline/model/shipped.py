@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Literal
 
 from tipline.errors import InputError
 from tipline.printable import printable
 
-__all__ = ["PACKAGE", "Kind", "find", "list_shipped", "near"]
+__all__ = ["PACKAGE", "Kind", "find", "lies_in", "list_shipped", "near", "only_in"]
 
 Kind = Literal["machine", "floor", "stock", "scenario", "sweep", "incident", "lesson"]
 
@@ -30,6 +33,25 @@ _ASKED: dict[str, str] = {
 }
 _ALIKE = 0.5
 _FEW = 6  # so many names fit into a message
+_ONLY: ContextVar[Path | None] = ContextVar("only", default=None)
+
+
+@contextmanager
+def only_in(folder: Path) -> Iterator[None]:
+    """Find no files but the shipped ones and those of a folder while this lasts: the names in them are a stranger's."""
+    before = _ONLY.set(folder)
+    try:
+        yield
+    finally:
+        _ONLY.reset(before)
+
+
+def lies_in(path: Path, folder: Path) -> bool:
+    """Whether a path leads to a place in a folder, by whatever links."""
+    try:
+        return path.resolve().is_relative_to(folder.resolve())
+    except (OSError, ValueError, RuntimeError):  # no name of a file, or links in a circle
+        return False
 
 
 def list_shipped() -> dict[Kind, tuple[str, ...]]:
@@ -41,7 +63,7 @@ def find(kind: Kind, name: str, beside: Path | None = None) -> tuple[Path, str]:
     """Return the file of a shipped name or a path, and how to call it in messages.
 
     What holds a slash or ends in ".toml" is a path, seen from the folder ``beside`` (default: where one stands).
-    Raises InputError when there is no such file, with the nearest shipped name.
+    Raises InputError when there is no such file, with the nearest shipped name, or where `only_in` forbids it.
     """
     if not _is_path(name):
         path = _folder(kind) / f"{name}.toml"
@@ -51,6 +73,10 @@ def find(kind: Kind, name: str, beside: Path | None = None) -> tuple[Path, str]:
     if "\0" in name:
         raise _absent(kind, name)
     path = Path(name) if beside is None else beside / name
+    only = _ONLY.get()
+    if only is not None and not lies_in(path, only):
+        msg = "leads out of the folder that is read"
+        raise InputError(msg, file=_clip(name), remedy=f"Nothing outside {only} is read; put the {kind} file into it")
     _refuse_no_file(kind, path, name)
     return path, printable(str(path))
 

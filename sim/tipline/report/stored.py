@@ -17,6 +17,8 @@ __all__ = ["FILE", "SCHEMA", "read_filed", "write_filed"]
 
 FILE = "report.json"
 SCHEMA = "tipline.report/1"
+PAGES = ("report.html", "sweep.html")
+"""What a page that is set again is written over."""
 _KINDS: Mapping[str, type[Table] | type[PointList] | type[Pictures]] = {
     "table": Table,
     "points": PointList,
@@ -73,6 +75,9 @@ def read_filed(folder: Path) -> Filed:
     if not isinstance(plain, dict) or plain.get("schema") != SCHEMA:
         msg = f"is no report of the form {SCHEMA}"
         raise InputError(msg, file=str(path), remedy=_REMEDY)
+    if plain.get("page") not in PAGES:
+        reason, shown = f"must be one of {', '.join(PAGES)}", json.dumps(plain.get("page"))
+        raise InputError(reason, file=str(path), key="page", value=shown, remedy=_REMEDY)
     try:
         return Filed(
             command=plain["command"],
