@@ -393,6 +393,29 @@ def test_machine_and_floor_are_changed_in_a_copy_and_saved_as_files(tab: Any, tm
     assert again.floor.lines == whole.floor.lines
 
 
+DRAW_ANEW = "(field) => { const region = field.closest('section').parentElement; region.innerHTML = region.innerHTML; }"
+
+
+def test_what_is_being_typed_outlives_that_the_form_is_drawn_anew(tab: Any) -> None:
+    expect = playwright.expect
+    go(tab, "ask")
+    tab.locator("#key1").select_option("setup.hook_height")
+    last = tab.locator("#to1")
+    expect(last).to_have_value("7.05 m", timeout=LONG)
+    for text, leave in {"5 m": "Enter", "6 m": "Tab"}.items():
+        last.focus()
+        last.select_text()
+        last.evaluate(DRAW_ANEW)
+        tab.keyboard.type(text[0])
+        last.evaluate(DRAW_ANEW)
+        tab.keyboard.type(text[1:])
+        last.evaluate(DRAW_ANEW)
+        expect(last).to_be_focused()
+        expect(last).to_have_value(text)
+        tab.keyboard.press(leave)
+        expect(tab.locator(f"#to1[value='{text}']")).to_be_visible(timeout=LONG)
+
+
 def test_a_sweep_of_the_set_up_is_made_a_truck_is_fitted_and_an_incident_is_begun_and_cancelled(
     tab: Any, served: Served, tmp_path: Path
 ) -> None:

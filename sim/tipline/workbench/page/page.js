@@ -38,13 +38,31 @@
       text.setAttribute("aria-invalid", value.problem ? "true" : "false");
     }
     bench.grips(grips);
-    if (left && !left.isConnected && document.activeElement === document.body) {
-      const own = left.name ? `[name="${left.name}"]` : `[data-do="${left.dataset.do}"][data-of="${left.dataset.of || ""}"]`;
-      document.querySelector(own)?.focus({ preventScroll: true });
-    }
   };
-  let left = null; // what had the focus last: where it was made anew, the new one takes it
+  let left = null; // what had the focus last: where it was made anew, the new one takes it, and what is being typed there
+  const begun = new WeakSet(); // fields that were changed and have not been told: what is typed, until it is done
+  const finish = (field) => queueMicrotask(() => { // a field that is taken out of the page is left too, with half a text
+    if (!field.isConnected || !begun.delete(field) || !field.name) return;
+    bench.set(field.name, field.type === "checkbox" ? String(field.checked) : field.value);
+  });
+  document.addEventListener("input", (event) => { begun.add(event.target); });
   document.addEventListener("focusin", (event) => { left = event.target; });
+  document.addEventListener("focusout", (event) => finish(event.target));
+  document.addEventListener("keyup", (event) => { if (event.key === "Enter") finish(event.target); });
+  new MutationObserver(() => {
+    if (!left || left.isConnected || document.activeElement !== document.body) return;
+    const old = left;
+    const of = old.name ? { name: old.name } : { "data-do": old.dataset.do, "data-of": old.dataset.of || "" };
+    const own = document.querySelector(Object.entries(of).map(([name, value]) => `[${name}="${CSS.escape(value)}"]`).join(""));
+    if (!own) return;
+    own.focus({ preventScroll: true });
+    if (own.type !== "text" || old.type !== "text") return;
+    if (begun.delete(old)) {
+      own.value = old.value;
+      begun.add(own);
+    }
+    own.setSelectionRange(old.selectionStart, old.selectionEnd, old.selectionDirection);
+  }).observe(document, { childList: true, subtree: true });
   bench.play = (address, title) => {
     const frame = document.querySelector("#play");
     if (!frame || frame.getAttribute("src") === address) return;
@@ -81,8 +99,8 @@
       field.value = "";
     } else if (field.classList.contains("pick")) {
       ticked[field.checked ? "add" : "delete"](field.value);
-    } else if (field.name) {
-      bench.set(field.name, field.type === "checkbox" ? String(field.checked) : field.value);
+    } else {
+      finish(field);
     }
   });
   document.addEventListener("click", (event) => {
