@@ -75,8 +75,8 @@ def read_filed(folder: Path) -> Filed:
     if not isinstance(plain, dict) or plain.get("schema") != SCHEMA:
         msg = f"is no report of the form {SCHEMA}"
         raise InputError(msg, file=str(path), remedy=_REMEDY)
-    if plain.get("page") not in PAGES:
-        reason, shown = f"must be one of {', '.join(PAGES)}", json.dumps(plain.get("page"))
+    if plain.get("page", PAGES[0]) not in PAGES:
+        reason, shown = f"must be one of {', '.join(PAGES)}", json.dumps(plain["page"])
         raise InputError(reason, file=str(path), key="page", value=shown, remedy=_REMEDY)
     try:
         return Filed(
