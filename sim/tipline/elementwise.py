@@ -14,6 +14,8 @@ import numpy as np
 __all__ = [
     "atan",
     "cbrt",
+    "cos",
+    "cosh",
     "exp",
     "greater",
     "greatest",
@@ -23,6 +25,7 @@ __all__ = [
     "lesser",
     "log",
     "sin",
+    "sinh",
     "sqrt",
     "tan",
     "where",
@@ -57,6 +60,21 @@ def cbrt(x: float) -> float:
 def sin(x: float) -> float:
     """Return the sine of an angle [rad]."""
     return np.sin(x) if is_array(x) else math.sin(x)
+
+
+def cos(x: float) -> float:
+    """Return the cosine of an angle [rad]."""
+    return np.cos(x) if is_array(x) else math.cos(x)
+
+
+def sinh(x: float) -> float:
+    """Return the hyperbolic sine."""
+    return np.sinh(x) if is_array(x) else math.sinh(x)
+
+
+def cosh(x: float) -> float:
+    """Return the hyperbolic cosine."""
+    return np.cosh(x) if is_array(x) else math.cosh(x)
 
 
 def tan(x: float) -> float:

@@ -69,9 +69,10 @@ def below(name: str, value: float, limit: float, unit: str = "", why: str = "") 
 
 def within(name: str, value: float, low: float, high: float, unit: str = "", why: str = "") -> float:
     """Give the value back, or refuse one outside the two limits, both allowed."""
-    if is_array(value):
-        for end in (np.min(value), np.max(value)):
-            within(name, float(end), low, high, unit, why)
+    if is_array(value) or is_array(low) or is_array(high):
+        each = np.broadcast_arrays(value, low, high)
+        for at in (int(np.argmin(each[0] - each[1])), int(np.argmax(each[0] - each[2]))):
+            within(name, float(each[0][at]), float(each[1][at]), float(each[2][at]), unit, why)
         return value
     if not low <= value <= high:
         rule = f"must be {low:.6g} to {high:.6g} {unit}".rstrip()

@@ -264,7 +264,7 @@ def bearing_capacity(
     side_width, side_length = effective_footing(footing)
     width, length = lesser(side_width, side_length), greater(side_width, side_length)
     ratio, area = width / length, width * length
-    leaning = _leaning(load, soil, area, turned=least(side_width - side_length) > 0.0)
+    leaning = _leaning(load, soil, area, turned=side_width > side_length)
     shape, depth = _shape(method, soil.friction, ratio, factors), _depth(method, soil.friction, footing.depth / width)
     slope = _ONE if leaning is None else _inclination(method, soil, leaning, area, ratio, factors)
     q = soil.unit_weight * footing.depth + not_negative("surcharge", surcharge, "Pa")
@@ -295,7 +295,8 @@ def _leaning(load: FootingLoad | None, soil: FootingSoil, area: float, *, turned
         limit = f"must be below {least(hold):.6g} N, at which the patch slides before it sinks"
         msg = f"level load = {greatest(h):.6g} N: {limit}"
         raise ValueError(msg)
-    return FootingLoad(v, load.along_length, load.along_width) if turned else load
+    across, along = load.along_width, load.along_length
+    return FootingLoad(v, where(turned, along, across), where(turned, across, along))
 
 
 def _level(load: FootingLoad) -> float:

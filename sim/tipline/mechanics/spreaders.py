@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import Final, NamedTuple
 
+from tipline.elementwise import cos, cosh, greater, greatest, least, lesser, log, sin, sinh, where
 from tipline.mechanics._ranges import below, not_negative, positive
 from tipline.mechanics.constants import STANDARD_GRAVITY
 from tipline.mechanics.slab import EULER, GroundSlab, relative_stiffness_radius, resisting_radius
@@ -93,6 +94,10 @@ TIMBER_GRADES: Final = {
 }
 
 
+# Length by lambda from which a beam on springs is without end: its ends change nothing by 1e-12 (numerical).
+_ENDLESS: Final = 30.0
+
+
 def effective_area(area: float, stiffness_radius: float) -> float:
     """Area that, at the peak pressure, carries a load in the middle of a plate on springs.
 
@@ -117,7 +122,8 @@ def effective_area(area: float, stiffness_radius: float) -> float:
     Source: [Own]
     """
     far = 8.0 * positive("stiffness_radius", stiffness_radius, "m") ** 2
-    return float((positive("area", area, "m2") ** -2 + far**-2) ** -0.5)
+    carries: float = (positive("area", area, "m2") ** -2 + far**-2) ** -0.5
+    return carries
 
 
 def steel_on_soil(
@@ -159,19 +165,19 @@ def steel_on_soil(
     area = positive("length", length, "m") * positive("width", width, "m")
     ell, t, nu = relative_stiffness_radius(plate), plate.thickness, plate.poisson
     below("radius", a, 0.5 * min(length, width), "m", "half of the plate's shorter side")
-    needed = placement_distance(ell, length, width)
+    needed = greatest(placement_distance(ell, length, width))
     if not to_edge >= needed:
         msg = f"to_edge = {to_edge:.6g} m: must be {needed:.6g} m or more; move the plate or use plate_fe.solve_plate"
         raise ValueError(msg)
     carries = effective_area(area, ell)
     b = resisting_radius(a, t)
-    moment = max(P * (1.0 + nu) / (4.0 * math.pi) * (math.log(2.0 * ell / b) + 0.5 - EULER), 0.0)
+    moment = greater(P * (1.0 + nu) / (4.0 * math.pi) * (log(2.0 * ell / b) + 0.5 - EULER), 0.0)
     warnings = []
-    if 8.0 * ell**2 < 0.5 * area:
+    if least(8.0 * ell**2) < 0.5 * area:
         warnings.append("the plate is too thin for its size: its ends lift and carry nothing")
-    if b > ell:
+    if greatest(b - ell) > 0.0:
         warnings.append("patch wider than the plate's stiffness radius: the plate only follows the ground")
-        carries = max(carries, math.pi * a**2)
+        carries = where(b > ell, greater(carries, math.pi * a**2), carries)
     return SteelOnSoil(P / carries, carries, 6.0 * moment / t**2, tuple(warnings))
 
 
@@ -198,7 +204,7 @@ def placement_distance(stiffness_radius: float, length: float, width: float) -> 
     Source: [Own]
     """
     side = min(positive("length", length, "m"), positive("width", width, "m"))
-    return min(positive("stiffness_radius", stiffness_radius, "m"), 0.45 * side)
+    return lesser(positive("stiffness_radius", stiffness_radius, "m"), 0.45 * side)
 
 
 def slab_patch(
@@ -351,14 +357,16 @@ def timber_mat(  # noqa: PLR0913 - the published quantities of a mat
     EI = timber.modulus * b * h**3 / 12.0 * (0.5 if worn_out else 1.0)
     rate = (k * b / (4.0 * EI)) ** 0.25
     pressure, moment = _beam_on_springs(P, L, b, rate)
-    moment = max(moment - P * c / 8.0, 0.0)
+    moment = greater(moment - P * c / 8.0, 0.0)
     bending = 6.0 * moment / (b * h**2) / (share * timber.bending)
     shear = 1.5 * 0.5 * P / (b * h) / (share * timber.shear)
     across = P / (min(c + 0.06, L) * min(d, b)) / (share * timber.across)
-    governs = max(((bending, "bending"), (shear, "shear"), (across, "bearing across the grain")))[1]
+    used = {"bending": bending, "shear": shear, "bearing across the grain": across}
+    governs = max(used, key=lambda name: greatest(used[name]))
     warnings = []
-    if rate * L > math.pi:
-        warnings.append(f"longer than it can use: {L:.2f} m, of which about {2.0 / rate:.2f} m carry")
+    steepest = greatest(rate)
+    if steepest * L > math.pi:
+        warnings.append(f"longer than it can use: {L:.2f} m, of which about {2.0 / steepest:.2f} m carry")
     if d > b:
         warnings.append("the tyre is wider than the timber that works together")
     return MatAnswer(pressure, bending, shear, across, governs, tuple(warnings))
@@ -398,13 +406,11 @@ def braking_grip(load: float, plate_mass: float, tyre_friction: float, plate_fri
 
 
 def _beam_on_springs(P: float, L: float, b: float, rate: float) -> tuple[float, float]:
-    """Pressure and moment in the middle of a beam with free ends on springs."""
-    x = rate * L
-    if x > 30.0:
-        return P * rate / (2.0 * b), P / (4.0 * rate)
-    down = math.sinh(x) + math.sin(x)
-    pressure = P * rate / (2.0 * b) * (math.cosh(x) + math.cos(x) + 2.0) / down
-    return pressure, P / (4.0 * rate) * (math.cosh(x) - math.cos(x)) / down
+    """Pressure and moment in the middle of a beam with free ends on springs, the ends no farther than any is felt."""
+    x = lesser(rate * L, _ENDLESS)
+    down = sinh(x) + sin(x)
+    pressure = P * rate / (2.0 * b) * (cosh(x) + cos(x) + 2.0) / down
+    return pressure, P / (4.0 * rate) * (cosh(x) - cos(x)) / down
 
 
 def _thin(thickness: float, span: float) -> float:

@@ -110,7 +110,7 @@ def platform_mode(patch: Patch, layer: GroundLayer, platform: str, sunk: Sunk = 
     inputs: tuple[str, ...] = (clay, thick, angle, weight, cohesion, WATER)
 
     def ask(x: Inputs) -> tuple[float, float]:
-        width, length = sorted((patch.width, patch.length))
+        width, length = lesser(patch.width, patch.length), greater(patch.width, patch.length)
         cu, friction = x[clay], lesser(x[angle], PLATFORM_FRICTION[1])
         down = lesser(sunk.mean, 0.99 * x[thick])
         deep = lesser(greater(x[thick] - sunk.lowest, 0.01 * x[thick]), COUNTED * width) + down

@@ -164,9 +164,8 @@ def _of_soft(situation: Situation, law: float) -> Iterator[Known]:
 
 def _soft(patch: Patch, law: float) -> Mode:
     source = "bearing pressure as told"
-    return Mode(
-        "yielding of a soft place", "pressure", "sinks in", BEARING, source, (), lambda _: (patch.pressure, law)
-    )
+    name = "yielding of a soft place"
+    return Mode(name, "pressure", "sinks in", BEARING, source, (), lambda _: (patch.pressure, law), arrays=True)
 
 
 def _as_a_wheel(patch: Patch) -> bool:

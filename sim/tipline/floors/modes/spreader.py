@@ -12,8 +12,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import cos, pi, sin, sqrt
+from math import cos, pi, sin
 
+from tipline.elementwise import greater, lesser, sqrt
 from tipline.floors.known.of_zone import Band, timber_of
 from tipline.floors.modes.cover import STEEL, plate_stress
 from tipline.floors.modes.ground import GroundLayer, ground_modes
@@ -191,6 +192,7 @@ def own_modes(patch: Patch, laid: Laid) -> Iterator[Mode]:
             source,
             (*inputs, strength),
             lambda x: (_steel(patch, laid, x)[1], x[strength]),
+            arrays=True,
         )
         return
     notes = () if laid.sheet.grade in TIMBER_GRADES else ("grade not known: taken weaker than C24 (our choice)",)
@@ -204,6 +206,7 @@ def own_modes(patch: Patch, laid: Laid) -> Iterator[Mode]:
         (*inputs, STRENGTH),
         lambda x: (_timber(patch, laid, x)[1], x[STRENGTH]),
         notes,
+        arrays=True,
     )
 
 
@@ -238,15 +241,15 @@ def _through(
 
         name = _under(mode, laid)
         used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
-        yield replace(mode, name=name, inputs=used, ask=ask, arrays=False)
+        yield replace(mode, name=name, inputs=used, ask=ask)
 
 
 def on_ground(patch: Patch, laid: Laid, x: Inputs) -> Patch:
     """Return a patch of the area that works under a spreader, long where it is; never less than under the bare tyre."""
     area = _steel(patch, laid, x)[0] if laid.sheet.kind == "steel_plate" else _timber(patch, laid, x)[0]
-    area = max(area, patch.area)
-    width = min(laid.length, laid.width, sqrt(area))
-    width = max(width, min(patch.length, patch.width))
+    area = greater(area, patch.area)
+    width = lesser(sqrt(area), laid.length, laid.width)
+    width = greater(width, min(patch.length, patch.width))
     heading = laid.heading if laid.length >= laid.width else laid.heading + 0.5 * pi
     return replace(patch, length=area / width, width=width, heading=heading, members=())
 
@@ -303,7 +306,7 @@ class Sheets:
                 return of(together(x))[index].ask(x)
 
             used = (*mode.inputs, *(new for new in inputs if new not in mode.inputs))
-            yield replace(mode, name=f"{mode.name}, with spreaders", inputs=used, ask=ask, arrays=False)
+            yield replace(mode, name=f"{mode.name}, with spreaders", inputs=used, ask=ask)
 
 
 def _own(laid: Laid, x: Inputs) -> dict[str, float]:
@@ -317,7 +320,7 @@ def _steel(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
     Plates thinner than the formulas' slab are asked as one of its least thickness and the same bending stiffness.
     """
     thick = x[SHEET]
-    used = max(thick, THINNEST_SLAB)
+    used = greater(thick, THINNEST_SLAB)
     plate = GroundSlab(used, STEEL_MODULUS * (thick / used) ** 3, 0.3, x["subgrade_reaction"])
     short = min(laid.length, laid.width)
     radius = min(patch.radius, 0.499 * short)
@@ -345,7 +348,7 @@ def _timber(patch: Patch, laid: Laid, x: Inputs) -> tuple[float, float]:
         1.0,
         bool(getattr(sheet, "worn", False)),
     )
-    return patch.load / mat.pressure, max(mat.bending, mat.shear, mat.across)
+    return patch.load / mat.pressure, greater(mat.bending, mat.shear, mat.across)
 
 
 def sheet_area(sheet: Spreader, patch: Patch | None) -> float:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, groupby
-from math import hypot, inf, pi, sqrt
+from math import hypot, inf, pi
 
+from tipline.elementwise import greater, lesser, sqrt
 from tipline.model.plane import Outline, Point, rectangle_about, turned
 
 __all__ = ["Patch", "as_one", "chained", "clusters", "gap", "spoken"]
@@ -81,10 +82,8 @@ def as_one(parts: Sequence[Patch], heading: float, apart: float = 0.0) -> Patch:
     corners = [turned(point, -heading) for part in parts for point in part.outline]
     middles = [(turned(part.at, -heading), part.load) for part in parts]
     middle = tuple(sum(at[axis] * weight for at, weight in middles) / load for axis in (0, 1))
-    long, wide = (
-        2.0 * min(middle[axis] - min(at[axis] for at in corners), max(at[axis] for at in corners) - middle[axis])
-        for axis in (0, 1)
-    )
+    low, high = ([end(*(at[axis] for at in corners)) for axis in (0, 1)] for end in (lesser, greater))
+    long, wide = (2.0 * lesser(middle[axis] - low[axis], high[axis] - middle[axis]) for axis in (0, 1))
     name = spoken([name for part in parts for name in part.tyres])
     at = turned((middle[0], middle[1]), heading)
     most = max(part.peak_pressure for part in parts)
