@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from tipline import cli, scenario, units
 from tipline.errors import InputError
 from tipline.model import read_floor, read_machine, read_stock
 from tipline.model.shipped import find
-from tipline.printable import STEERING, cell, printable, spoken_of
+from tipline.printable import STEERING, cell, printable, setting_word, shell_word, spoken_of
 from tipline.report.floor import rows_csv
 from tipline.results import Channel, Run
 from tipline.scenario.route import read_route
@@ -158,3 +159,63 @@ def test_the_columns_of_a_run_are_quoted_too(tmp_path: Path) -> None:
 )
 def test_a_part_of_a_floor_is_named_as_in_a_sentence(name: str, said: str) -> None:
     assert spoken_of(name) == said
+
+
+WORDS = ["my lift.toml", "107 mm", "5 %", "runs\\x", "runs\\my lift", "it's", "a,b", "load.mass=5 t", "é.toml", "~x",
+         "a&b|c<d>e^f", "(x)", "#1", "*.toml", "-x", "", "@a", "a;b", "setup.tilt=2 deg; load.mass=4 t",
+         "meant=['load.mass']"]  # fmt: skip
+"""What double quotes keep alike in every shell."""
+HARD = ["a$b", "a`b`", 'a "b"', "a!b", "%PATH% x", "a\\\\b c", "ends in\\ a \\", "a\nb"]
+"""What they do not."""
+
+
+def words_on_windows(line: str) -> list[str]:
+    """Return the words of a command as programs on Windows are given them.
+
+    Source: Microsoft, Parsing C++ command-line arguments (from memory): spaces part words outside double quotes; of
+    backslashes before a double quote each second counts, and an odd one keeps the quote as it is.
+    """
+    words, word, inside, begun, slashes = [], "", False, False, 0
+    for letter in f"{line} ":
+        if letter == "\\":
+            slashes, begun = slashes + 1, True
+            continue
+        if letter == '"':
+            word += "\\" * (slashes // 2) + ('"' if slashes % 2 else "")
+            inside, begun = inside ^ (slashes % 2 == 0), True
+        else:
+            word += "\\" * slashes
+            if letter in " \t" and not inside:
+                words += [word] if begun else []
+                word, begun = "", False
+            else:
+                word, begun = word + letter, True
+        slashes = 0
+    return words
+
+
+@pytest.mark.parametrize("text", WORDS)
+def test_a_word_of_a_command_is_read_alike_by_every_shell(text: str) -> None:
+    word = shell_word(text)
+    assert words_on_windows(f"tipline {word} --quiet") == ["tipline", text, "--quiet"]
+    done = subprocess.run(["sh", "-c", f"printf '%s|' {word} x"], capture_output=True, text=True, check=True)
+    assert done.stdout == f"{text}|x|"
+    kept = word.removeprefix('"').removesuffix('"')
+    assert kept == text  # PowerShell takes double quotes off, and changes within them what begins with $ or `
+    assert not set('"$`') & set(kept)
+
+
+@pytest.mark.parametrize("text", HARD)
+def test_what_no_quotes_keep_everywhere_is_quoted_for_a_posix_shell(text: str) -> None:
+    done = subprocess.run(
+        ["sh", "-c", f"printf '%s|' {shell_word(text)} x"], capture_output=True, text=True, check=True
+    )
+    assert done.stdout == f"{text}|x|"
+    assert shell_word(text).startswith("'")
+
+
+def test_a_list_is_set_with_single_quotes_inside_double_ones() -> None:
+    word = setting_word("weighings", '[{total = "10.6 t", slabs = 2}]')
+    assert word == "\"weighings=[{total = '10.6 t', slabs = 2}]\""
+    assert scenario.read(SCENARIO, {"meant": "['load.mass']"}).scenario.meant == ("load.mass",)
+    assert setting_word("title", '["it\'s"]') == "'title=[\"it'\"'\"'s\"]'"

@@ -7,6 +7,8 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from math import ceil
 
+from tipline.printable import setting_word
+
 __all__ = [
     "FROM_SET", "PART", "CacheNote", "InputError", "InputErrors", "MissingPart", "NumericalError", "TiplineError",
     "argument", "as_typed", "change", "clipped",
@@ -44,7 +46,8 @@ def argument(name: str) -> str:
 def change(key: str, text: str, *, whole: bool = False) -> str:
     """Return how one value is changed where the error will be read; ``whole``: with the argument it goes into."""
     if _typed.get():
-        return f"--set '{key}={text}'" if whole else f"{key}={text}"
+        word = setting_word(key, text)
+        return f"--set {word}" if whole else word
     given = f"{{{key!r}: {text!r}}}"
     return f"overrides={given}" if whole else given
 

@@ -125,7 +125,7 @@ def test_a_setting_without_key_or_value_is_refused(invoke: Invoke, setting: str)
     result = invoke("run", "anything", "--set", setting)
     assert result.exit_code == 2
     assert "--set" in result.stderr
-    assert "event.0.depth='95 mm'" in result.stderr
+    assert '"event.0.depth=95 mm"' in result.stderr
 
 
 def test_version_is_told(invoke: Invoke) -> None:

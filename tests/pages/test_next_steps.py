@@ -40,15 +40,15 @@ def test_the_setting_is_the_nearest_that_ends_otherwise() -> None:
     case = read(HIGH)
     change = EndingChange("hole depth", "length", 0.118, 0.107, "down", 0.05, 0.2)
     said = after_run(report(change), case, HIGH, Path("runs/x"), {"load.mass": "5 t"}).splitlines()
-    again = f"tipline run {HIGH} --set load.mass='5 t' --set event.0.depth='107 mm'"
+    again = f'tipline run {HIGH} --set "load.mass=5 t" --set "event.0.depth=107 mm"'
     assert said == ["Written to runs/x/", f"Change one thing: {again}"]
     read(HIGH, {"event.0.depth": "107 mm"})
     other = replace(change, what="lifted weight")
-    assert "--set event.0.depth='94.4 mm'" in after_run(report(other), case, HIGH, Path("x"))  # 0.8 of 118 mm
-    assert "--set event.0.depth='94.4 mm'" in after_run(report(None), case, HIGH, Path("x"))
+    assert '--set "event.0.depth=94.4 mm"' in after_run(report(other), case, HIGH, Path("x"))  # 0.8 of 118 mm
+    assert '--set "event.0.depth=94.4 mm"' in after_run(report(None), case, HIGH, Path("x"))
     assert case.load is not None
     mass = EndingChange("lifted weight", "mass", case.load.mass, 4200.0, "down", 4000.0, 5000.0)
-    assert "--set load.mass='4.2 tonne'" in after_run(report(mass), case, HIGH, Path("x"))
+    assert '--set "load.mass=4.2 tonne"' in after_run(report(mass), case, HIGH, Path("x"))
 
 
 def test_of_two_events_the_one_that_the_change_is_of_is_set() -> None:
@@ -58,10 +58,10 @@ def test_of_two_events_the_one_that_the_change_is_of_is_set() -> None:
     here = case.scenario.event[index].deceleration
     assert here is not None
     change = EndingChange("deceleration", "acceleration", here, 1.0, "down", 0.5, 2.0)
-    assert f"--set event.{index}.deceleration='1 m/s2'" in after_run(report(change), case, HIGH, Path("x"))
+    assert f'--set "event.{index}.deceleration=1 m/s2"' in after_run(report(change), case, HIGH, Path("x"))
 
 
-@pytest.mark.parametrize(("kind", "typed"), [("scenario", "tipline run 'my lift.toml'"), ("machine", "tipline loads")])
+@pytest.mark.parametrize(("kind", "typed"), [("scenario", 'tipline run "my lift.toml"'), ("machine", "tipline loads")])
 def test_a_file_that_was_begun_says_what_reads_it(kind: str, typed: str) -> None:
     assert after_file(kind, Path("my lift.toml")).startswith(f"Change it, then: {typed}")
 
@@ -207,7 +207,7 @@ def test_temperatures_follow_the_units(si: str, us: str) -> None:
         (("replay",), "as runs/NAME"),
         (("repeat",), "as runs/NAME"),
         (("report",), "tipline: FOLDER: needs one folder, two to compare, or --method alone. Name the folder that a"),
-        (("fit",), "For example tipline fit demo-truck-a --set weighings="),
+        (("fit",), 'For example tipline fit demo-truck-a --set "weighings='),
         (("fit", "demo-truck-z"), 'Did you mean "demo-truck-a"?'),
         (("floor", "demo-hal-c"), 'no shipped floor of that name. Did you mean "demo-hall-c"?'),
         (("floor", "stop-with-the-load-up"), 'Did you mean "stop-with-the-load-up-breaks-a-slab"?'),

@@ -50,7 +50,7 @@ DIFFERS = {"timings_s", "solve_time_s", "made"}
 
 BESIDE = {"likely", "fitted", "probability", "here"}
 """What a likely figure is called."""
-WRITTEN = re.compile(r"\b[a-z_]+(?:\.[a-z_0-9]+)+ = \S+\s\S+|--set '[^']*'")
+WRITTEN = re.compile(r"\b[a-z_]+(?:\.[a-z_0-9]+)+ = \S+\s\S+|--set \"[^\"]*\"")
 """A key with its value as a file or a command to type has it, which no page restates."""
 
 

@@ -49,11 +49,11 @@ class Paper(StrEnum):
 ScenarioName = Annotated[str, typer.Argument(metavar="SCENARIO", help="A scenario file, or the name of a shipped one.")]
 Settings = Annotated[
     list[str] | None,
-    typer.Option("--set", metavar="KEY=VALUE", help="Replace a setting, as event.0.depth='95 mm'. Repeatable."),
+    typer.Option("--set", metavar="KEY=VALUE", help='Replace a setting, as "event.0.depth=95 mm". Repeatable.'),
 ]
 MachineSettings = Annotated[
     list[str] | None,
-    typer.Option("--set", metavar="KEY=VALUE", help="Replace a value of the machine, wheelbase='2 m'. Repeatable."),
+    typer.Option("--set", metavar="KEY=VALUE", help='Replace a value of the machine, as "wheelbase=2 m". Repeatable.'),
 ]
 FileSettings = Annotated[
     list[str] | None,
@@ -85,6 +85,6 @@ def overrides_of(settings: list[str] | None) -> dict[str, str]:
         key, sign, value = setting.partition("=")
         if not sign or not key.strip():
             msg = "a setting needs a key and a value"
-            raise InputError(msg, key="--set", value=setting, remedy="Write it as --set event.0.depth='95 mm'")
+            raise InputError(msg, key="--set", value=setting, remedy='Write it as --set "event.0.depth=95 mm"')
         pairs[key.strip()] = value.strip()
     return pairs

@@ -36,7 +36,7 @@ def slopes(
     ] = None,
     beside: Annotated[
         list[str] | None,
-        typer.Option("--beside", metavar="CHANGES", help="Another set-up, as 'tilt=2 deg; load.mass=4 t'. Repeatable."),
+        typer.Option("--beside", metavar="CHANGES", help='Another set-up, as "tilt=2 deg; load.mass=4 t". Repeatable.'),
     ] = None,
     directions: Annotated[int, typer.Option("--directions", help="How many, all around; 8 to 720.")] = 72,
     simulate: Annotated[

@@ -28,7 +28,7 @@ _FOR_EXAMPLE = {
     "floor": "demo-hall-c",
     "slopes": "floor-falls-sideways",
     "loads": "demo-truck-a",
-    "fit": "demo-truck-a --set weighings='[{total = \"10.6 t\", slabs = 2}]'",
+    "fit": "demo-truck-a --set \"weighings=[{total = '10.6 t', slabs = 2}]\"",
     "sweep": "one-front-tyre-breaks-through",
     "reconstruct": "truck-on-its-side-by-the-press",
     "lesson": "tyre-breaks-through",

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterator, Mapping
 from math import isclose, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tipline.printable import setting_word, shell_word
 from tipline.scenario.kinds import kind_of
 from tipline.units import System, show
 
@@ -88,11 +88,9 @@ def after_floor(
     """
     case = result.case
     if case is None:
-        begun = (
-            f"tipline new scenario my-lift, with floor = {shlex.quote(typed)} in it; then tipline floor my-lift.toml"
-        )
+        begun = f"tipline new scenario my-lift, with floor = {shell_word(typed)} in it; then tipline floor my-lift.toml"
         return directions(folder, ("Set a truck on it", begun))
-    also = "".join(f" {option} {shlex.quote(str(file))}" for option, file in files.items() if file is not None)
+    also = "".join(f" {option} {shell_word(str(file))}" for option, file in files.items() if file is not None)
     spread = f"{_typed('floor', typed, settings)}{also} --stock demo-stock-a"
     wanted = result.report.exceeded and not result.report.spreaders and files.get("--stock") is None
     steps = [("Choose spreaders", spread)] if wanted else []
@@ -103,7 +101,7 @@ def after_floor(
 def after_slopes(case: Case, typed: str, folder: Path, settings: Mapping[str, str], system: System) -> str:
     """Say how a second set-up is drawn beside this one."""
     change = _lighter_set_up(case, system)
-    beside = f"{_typed('slopes', typed, settings)} --beside {shlex.quote('='.join(change))}" if change else ""
+    beside = f"{_typed('slopes', typed, settings)} --beside {setting_word(*change)}" if change else ""
     return directions(folder, ("Set another beside it", beside))
 
 
@@ -112,7 +110,7 @@ def after_loads(result: LoadsResult, typed: str, folder: Path, settings: Mapping
     wanted = result.report.wanted
     mass, centre = (5000.0, 0.6) if wanted is None else (LESS * wanted.mass, wanted.centre)
     out = "--reach" if wanted is not None and wanted.jib else "--load-centre"
-    load, at = (shlex.quote(show(value, kind, system)) for value, kind in ((mass, "mass"), (centre, "length")))
+    load, at = (shell_word(show(value, kind, system)) for value, kind in ((mass, "mass"), (centre, "length")))
     word = "Ask about a load" if wanted is None else "Ask about another load"
     return directions(folder, (word, f"{_typed('loads', typed, settings)} --load {load} {out} {at}"))
 
@@ -171,7 +169,7 @@ def after_reconstruct(result: ReconstructResult, typed: str, folder: Path, setti
 def after_start(folder: Path, case: Case, system: System) -> str:
     """Say how the lift is simulated, changed, and an answer that is known by now put in."""
     scenario = str(folder / "scenario.toml")
-    answers = shlex.quote(str(folder / "answers.toml"))
+    answers = shell_word(str(folder / "answers.toml"))
     return directions(
         folder,
         ("Simulate it", _typed("run", scenario, {})),
@@ -187,14 +185,14 @@ def after_lesson(folder: Path) -> str:
 
 def after_replay(place: Path, run: Path, spread: int) -> str:
     """Say where the page is, and how runs of the spread are drawn into it."""
-    outlines = "" if spread else f"tipline replay {shlex.quote(str(run))} --spread 20"
+    outlines = "" if spread else f"tipline replay {shell_word(str(run))} --spread 20"
     lines = directions(None, ("With runs of its spread as outlines", outlines))
     return "\n".join(line for line in (f"Written to {place}", "Open it in a browser.", lines) if line)
 
 
 def after_file(kind: str, place: Path) -> str:
     """Say what is done with a file that was copied or begun, as a command that can be typed."""
-    return f"Change it, then: {_USES[kind].format(shlex.quote(str(place)))}"
+    return f"Change it, then: {_USES[kind].format(shell_word(str(place)))}"
 
 
 _USES = {
@@ -211,8 +209,8 @@ _USES = {
 
 def _typed(command: str, subject: str, settings: Mapping[str, str]) -> str:
     """Return a command as it can be typed."""
-    changes = (f" --set {key}={shlex.quote(value)}" for key, value in settings.items())
-    return f"tipline {command} {shlex.quote(subject)}{''.join(changes)}"
+    changes = (f" --set {setting_word(key, value)}" for key, value in settings.items())
+    return f"tipline {command} {shell_word(subject)}{''.join(changes)}"
 
 
 def _lighter(command: str, case: Case, typed: str, settings: Mapping[str, str], system: System) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tipline.incidents.report import NEAR_ENOUGH, Verdict, percent
+from tipline.printable import setting_word, shell_word
 from tipline.report import wording
 from tipline.report.incident_course import AT_MOMENTS, PICTURED, happened
 from tipline.report.incident_kept_up import kept_up_sections
@@ -113,7 +114,7 @@ def _said(report: IncidentReport, system: System) -> tuple[tuple[str, str], ...]
 
 def _nearest(report: IncidentReport) -> Table:
     rows = tuple(
-        (cause.said, f"tipline run {cause.scenario} {_set(cause)}")
+        (cause.said, f"tipline run {shell_word(cause.scenario)} {_set(cause)}".rstrip())
         for cause in report.causes
         if cause.verdict != Verdict.NOT
     )
@@ -124,7 +125,7 @@ def _nearest(report: IncidentReport) -> Table:
 
 
 def _set(cause: CauseJudged) -> str:
-    return " ".join(f"--set '{key}={value}'" for key, value in cause.changes.items())
+    return " ".join(f"--set {setting_word(key, value)}" for key, value in cause.changes.items())
 
 
 def _about(report: IncidentReport) -> Table:
