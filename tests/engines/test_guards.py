@@ -18,7 +18,7 @@ from typer.testing import CliRunner
 
 from tipline.cli import app
 from tipline.engines import simulate
-from tipline.engines.guards import refuse_long_step
+from tipline.engines.guards import steps_at_once
 from tipline.engines.many import STEP
 from tipline.engines.stepped import Stepped
 from tipline.engines.world import World
@@ -79,9 +79,9 @@ def test_a_step_too_long_for_the_damping_of_the_steer_axles_tyres_is_refused() -
     tyre = plant.tyre.copy()
     tyre[steered, at.T_CHI] = damping
     with pytest.raises(NumericalError, match=r"steer axle's tyres would need a step of 0\.003 ms or less"):
-        refuse_long_step(plant._replace(tyre=tyre), 1e-4)
+        steps_at_once(plant._replace(tyre=tyre), 1e-4)
     tyre[:, at.T_CHI] = np.where(steered, 0.0, damping)
-    refuse_long_step(plant._replace(tyre=tyre), 1e-4)
+    steps_at_once(plant._replace(tyre=tyre), 1e-4)
 
 
 def spoil(monkeypatch: pytest.MonkeyPatch, value: float) -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from spoiled import DT, SLIDES, Change, Spoiled, entered, nothing, without
 from tipline.engines import world as world_module
-from tipline.engines.guards import refuse_long_step
+from tipline.engines.guards import steps_at_once
 from tipline.engines.prepare import Prepared
 from tipline.engines.world import World
 from tipline.errors import NumericalError
@@ -141,9 +141,9 @@ def test_a_spring_or_damper_too_stiff_for_the_step_is_refused(name: str) -> None
     """As shipped every one is fit for 1 ms; a thousand times stiffer none is, and the message names it."""
     field, where, text = STIFF[name]
     plant = start(text).build.plant
-    refuse_long_step(plant, DT)
+    steps_at_once(plant, DT)
     stiff = getattr(plant, field).copy()
     stiff[where] *= 1e3
     with pytest.raises(NumericalError, match=name) as caught:
-        refuse_long_step(plant._replace(**{field: stiff}), DT)
+        steps_at_once(plant._replace(**{field: stiff}), DT)
     assert caught.value.quantity == "time step"

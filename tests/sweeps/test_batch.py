@@ -213,6 +213,21 @@ def all_stepped(*told: Any, **named: Any) -> Watch:
     return watch
 
 
+def test_a_run_takes_nothing_of_the_one_before_it_that_is_not_its_own() -> None:
+    """One truck with other depths, tyres, slopes, swings, soil, wind and ramps: to the bit as each by itself."""
+    soft, ramp = HUNG + SOFT, '[[event]]\nkind = "ramp"\nslope = "2 %"\nbegins = "2 m"\nlength = "2 m"\n'
+    ramp += '[[event]]\nkind = "drive"\nat = "0.2 s"\nspeed = "1.5 m/s"\n'
+    texts = [HUNG + hole("front-left", f"{depth} mm") for depth in (40, 60, 40)]
+    texts += [HUNG + hole("rear-left", "60 mm"), HUNG + SWING, HUNG + SWING.replace("10 deg", "5 deg"), HUNG + SWING]
+    texts += [HUNG, soft, soft.replace("60 MPa/m", "90 MPa/m"), HUNG + WIND, HUNG + WIND.replace("90 deg", "0 deg")]
+    texts += [HUNG + TURNS, HUNG + MOVES, FREE, FORKS, FORKS + ramp, FORKS + ramp.replace("2 %", "3 %")]
+    cases = [case(text, {"run.duration": "2 s", "run.extend_to": "2 s"}) for text in texts]
+    cases += [case(texts[0], {"setup.slope": f"{by} %", "setup.slope_towards": "90 deg"}) for by in (0, 1)]
+    together = run_batch(cases)
+    assert [repr(result) for result in together] == [repr(run_batch([alone])[0]) for alone in cases]
+    assert len({repr(result) for result in together}) > 0.8 * len(cases)
+
+
 @pytest.mark.parametrize("name", ["breakthrough", "wind", "floor turns", "fixed axle, twins"])
 def test_the_steps_in_which_a_truck_only_stands_are_left_out(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """What happens begins at the same step, and the row is that of the whole run: within 1e-6 of a metre or radian.

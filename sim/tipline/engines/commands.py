@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import cos, inf, sin, sqrt, tan
 from typing import TYPE_CHECKING
 
@@ -49,7 +50,7 @@ if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
     from tipline.scenario.case import Case
 
-__all__ = ["CommandTable", "PlaceOrder", "commands", "notes", "place_orders", "push_points"]
+__all__ = ["CommandTable", "PlaceOrder", "brief_commands", "commands", "notes", "place_orders", "push_points"]
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -57,6 +58,9 @@ Bools = NDArray[np.bool_]
 _TAIL = 0.1
 """Time [s] at the end of a table in which nothing may change if its last row is to hold for good (our choice: fifty of
 the longest steps)."""
+_SOON = 0.5
+"""Time [s] after the last event has begun in which most that is commanded has come to its end (our choice: what takes
+longer costs a second, longer table)."""
 DRAG = 1.2
 """Drag factor of truck and load as blunt bodies (common practice, no source)."""
 
@@ -88,10 +92,10 @@ class CommandTable:
     time: Array
     speed: Array
 
-    @property
+    @cached_property
     def changes(self) -> NDArray[np.intp]:
         """The rows (m,), by their places [1], after which something changes."""
-        return np.flatnonzero((np.diff(self.table, axis=0) != 0.0).any(axis=1))
+        return np.flatnonzero((self.table[1:] != self.table[:-1]).any(axis=1))
 
 
 def place_orders(
@@ -224,17 +228,40 @@ def commands(
     return CommandTable(table, time, speed)
 
 
-def lasts(scenario: Scenario, command_table: CommandTable) -> bool:
+def brief_commands(
+    case: Case,
+    orders: Sequence[PlaceOrder],
+    users: Sequence[tuple[int, float]],
+    build: Build,
+    dt: float,
+    length: float,
+) -> CommandTable:
+    """Build the table only as far as its last row holds for good, at most over `length` seconds."""
+    duration = case.scenario.run.duration + 2 * dt
+    for shorter in (_last_ends(case.scenario) + _TAIL + _SOON, duration):
+        if shorter <= duration:
+            command_table = commands(case, orders, users, build, dt, shorter)
+            if _lasts(case.scenario, command_table):
+                return command_table
+    return commands(case, orders, users, build, dt, length)
+
+
+def _last_ends(scenario: Scenario) -> float:
+    """Return when the last event has begun [s], or ended where its end is told."""
+    ends = (getattr(event, "at", 0.0) + (getattr(event, "lasts", None) or 0.0) for event in scenario.event)
+    return max(ends, default=0.0)
+
+
+def _lasts(scenario: Scenario, command_table: CommandTable) -> bool:
     """Whether the last row of a table holds for good: every event has begun and ended, and nothing changes there.
 
     A truck that is still told to speed up or slow down has a change to come.
     """
     end, table = float(command_table.time[-1]) - _TAIL, command_table.table
-    events = scenario.event
-    ends = [getattr(event, "at", 0.0) + (getattr(event, "lasts", None) or 0.0) for event in events]
-    if any(isinstance(event, Ramp) for event in events) or max(ends, default=0.0) >= end:
+    if any(isinstance(event, Ramp) for event in scenario.event) or _last_ends(scenario) >= end:
         return False
-    return bool(table[-1, at.K_ACC] == 0.0 and (table[command_table.time >= end] == table[-1]).all())
+    tail = table[int(np.searchsorted(command_table.time, end)) :]
+    return bool(table[-1, at.K_ACC] == 0.0 and (tail == table[-1]).all())
 
 
 def _gravity(scenario: Scenario, fall_at_rest: tuple[float, float], time: Array) -> Array:

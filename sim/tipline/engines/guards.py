@@ -20,7 +20,7 @@ from tipline.units import MILLISECOND
 if TYPE_CHECKING:
     from tipline.geometry.plant import Build
 
-__all__ = ["fit_stop", "refuse_impossible_bodies", "refuse_long_step", "steps_at_once"]
+__all__ = ["fit_stop", "refuse_impossible_bodies", "steps_at_once"]
 
 Array = NDArray[np.float64]
 
@@ -88,30 +88,23 @@ def fit_stop(plant: at.Plant, dt: float) -> bool:
     return True
 
 
-def refuse_long_step(plant: at.Plant, dt: float) -> None:
-    """Refuse a step [s] that an explicit spring or damper of the truck would not survive.
+def steps_at_once(plant: at.Plant, dt: float) -> int:
+    """Return how many steps [s] at once the truck's springs and dampers survive, at most for LONG_STEP.
 
     Raises
     ------
     NumericalError
-        With the part, and the longest step that it allows.
+        One would not survive a single step: with the part, and the longest step that it allows.
     """
-    for name, value in {**_springs(plant, dt), **_dampers(plant, dt)}.items():
+    springs, dampers = _springs(plant, dt), _dampers(plant, dt)
+    for name, value in (*springs.items(), *dampers.items()):
         if value > STIFFEST:
             needed, step = dt / value / MILLISECOND, dt / MILLISECOND
             msg = f"{name} would need a step of {needed:.2g} ms or less, the step is {step:.2g} ms"
             raise NumericalError(msg, quantity="time step", remedy="Lower run.time_step")
-
-
-def steps_at_once(plant: at.Plant, dt: float) -> int:
-    """Return how many steps [s] at once the truck's springs and dampers survive, at most for LONG_STEP."""
-    springs = [
-        value
-        for name, value in _springs(plant, dt).items()
-        if name not in TOUCHING and not name.endswith("on its corners")
-    ]
-    damping = _dampers(plant, dt)["the damping of the steer axle's tyres"]
-    return max(1, int(min(LONG_STEP / dt + 1e-9, SURVIVED / max(springs), 1.0 / damping if damping > 0.0 else np.inf)))
+    stiffest = max(v for name, v in springs.items() if name not in TOUCHING and not name.endswith("on its corners"))
+    damping = dampers["the damping of the steer axle's tyres"]
+    return max(1, int(min(LONG_STEP / dt + 1e-9, SURVIVED / stiffest, 1.0 / damping if damping > 0.0 else np.inf)))
 
 
 def _springs(plant: at.Plant, dt: float) -> dict[str, float]:

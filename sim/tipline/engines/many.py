@@ -13,12 +13,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tipline.endings import TruckEnd
-from tipline.engines.guards import steps_at_once
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.resting import Lies, lies
 from tipline.engines.rolled import own_axes, state_of
 from tipline.engines.simulate import HALVINGS
-from tipline.engines.watching import watch_of, watched
+from tipline.engines.watching import taking_at_once, watch_of, watched
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels import watching as w
@@ -69,23 +68,25 @@ class Rolled:
 
 
 class Start:
-    """Prepares cases, keeping the last assembly for a case with the same machine, set-up and load."""
+    """Prepares cases and what they are watched by, keeping the last: what follows from the same truck or pose is taken.
+
+    Threads may share it.
+    """
 
     def __init__(self) -> None:
-        self._last: Prepared | None = None
+        self._last: tuple[Prepared, w.Watch] | None = None
 
-    def prepare(self, case: Case, zones: Sequence[ZoneLaw] | None, dt: float) -> Prepared:
-        """Prepare a case as `prepare` does, its commands in brief."""
-        last = self._last
-        same = last is not None and _same_truck(last.case, case)
-        kept = last.assembly if same and last is not None else None
-        prepared = prepare(case, dt=dt, zones=zones, assembly=kept, brief=True)
-        self._last = prepared
-        return prepared
-
-
-def _same_truck(case: Case, other: Case) -> bool:
-    return case.load == other.load and case.scenario.setup == other.scenario.setup and case.machine == other.machine
+    def prepare(
+        self, case: Case, zones: Sequence[ZoneLaw] | None, dt: float, *, early: bool
+    ) -> tuple[Prepared, w.Watch]:
+        """Prepare a case as `prepare` does, its commands in brief, with what its run is watched by."""
+        last, like = self._last or (None, None)
+        prepared = prepare(case, dt=dt, zones=zones, like=last, brief=True)
+        if last is None or prepared.packed is not last.packed:
+            like = None
+        watch = watch_of(prepared, dt, early=early, lines_every=LINES_EVERY, tells=False, smooth=SMOOTH, like=like)
+        self._last = prepared, watch
+        return prepared, watch
 
 
 def roll(
@@ -109,30 +110,29 @@ def roll(
     NumericalError, InputError
         As in `prepare`.
     """
-    prepare_it = (start or Start()).prepare
+    start, early = start or Start(), early and not rests
     step = dt or STEP
     try:
-        prepared = prepare_it(case, zones, step)
+        prepared, watch = start.prepare(case, zones, step, early=early)
     except NumericalError as error:
         if dt is not None or error.quantity != "time step":
             raise
         step = min(case.scenario.run.time_step, STEP)
-        prepared = prepare_it(case, zones, step)
+        prepared, watch = start.prepare(case, zones, step, early=early)
     rolling = _to_rest if rests else _roll_out
-    at_once = steps_at_once(prepared.build.plant, step) if dt is None and not rests else 1
-    rolled = rolling(prepared, step, early, at_once)
+    at_once = prepared.packed.at_once if dt is None and not rests else 1
+    rolled = rolling(prepared, taking_at_once(watch, at_once), step)
     if at_once > 1 and rolled.seen.truck in FALLS:
-        rolled = rolling(prepared, step, early, 1)
+        rolled = rolling(prepared, watch, step)
     for _ in range(HALVINGS):
         if int(rolled.watch.seen[w.S_WHY]) != w.BY_ERROR:
             break
         step *= 0.5
-        rolled = rolling(prepare_it(case, zones, step), step, early, 1)
+        rolled = rolling(*start.prepare(case, zones, step, early=early), step)
     return rolled
 
 
-def _roll_out(prepared: Prepared, dt: float, early: bool, at_once: int) -> Rolled:
-    watch = watch_of(prepared, dt, early=early, lines_every=LINES_EVERY, tells=False, at_once=at_once, smooth=SMOOTH)
+def _roll_out(prepared: Prepared, watch: w.Watch, dt: float) -> Rolled:
     buffer, index, plant, memory, watch = pack(own_axes(prepared.build.plant), prepared.memory, watch)
     row = np.zeros((1, at.record_width(len(plant.tyre), len(plant.place))))
     last, table, state = int(watch.rule[w.R_CAP]) + 1, prepared.commands.table, state_of(prepared)
@@ -140,9 +140,8 @@ def _roll_out(prepared: Prepared, dt: float, early: bool, at_once: int) -> Rolle
     return Rolled(prepared, dt, watch, watched(prepared, watch, plant.place, memory.depth, steps, dt), steps)
 
 
-def _to_rest(prepared: Prepared, dt: float, _early: bool, _at_once: int) -> Rolled:
+def _to_rest(prepared: Prepared, watch: w.Watch, dt: float) -> Rolled:
     """Run on until nothing moves, at most for as long as the run may take, with a row of the record for each step."""
-    watch = watch_of(prepared, dt, lines_every=LINES_EVERY, tells=False)
     buffer, index, plant, memory, watch = pack(own_axes(prepared.build.plant), prepared.memory, watch)
     table, state, wrench = prepared.commands.table, state_of(prepared), np.zeros((11, 6))
     rule, seen = watch.rule, watch.seen

@@ -10,23 +10,22 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.engines.commands import CommandTable, PlaceOrder, commands, lasts, place_orders, push_points
-from tipline.engines.guards import fit_stop, refuse_long_step
+from tipline.engines.commands import CommandTable, PlaceOrder, brief_commands, commands, place_orders
 from tipline.engines.laid import grip, lay
 from tipline.engines.stand import stand
 from tipline.engines.taken_to import side_taken
+from tipline.engines.truck import Packed, pack
 from tipline.errors import InputError, NumericalError
-from tipline.geometry import assemble
-from tipline.geometry.ground import ZoneLaw, floor_rise, ramp_rows, zone_laws
-from tipline.geometry.plant import Build, build, quaternion_of, static_hosts
+from tipline.geometry.ground import ZoneLaw, floor_rise, zone_laws
+from tipline.geometry.plant import Build, quaternion_of
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
 from tipline.kernels.ground import zone_at
 from tipline.kernels.vector import quaternion_product
 from tipline.model.load import LiftedLoad
-from tipline.scenario.spec import CounterweightMove, Scenario, Swing, TiltMove
-from tipline.units import MILLIMETRE, MILLISECOND
+from tipline.scenario.spec import Scenario, Swing
+from tipline.units import MILLIMETRE
 
 if TYPE_CHECKING:
     from tipline.geometry.assembly import Assembly
@@ -47,42 +46,49 @@ class Prepared:
 
     Attributes
     ----------
-    build : arrays and names
+    packed : the truck by itself; build : it on its places, as it moves
     commands : table over the longest time the run may take
     orders : places on the floor, in the order of the plant's rows
     zones : how the floor answers the tyres
+    posed_from : what its pose follows from, beside the truck
     raw : (6, 13) states at time zero in the engine's frame (see kernels.layout)
-    lift : carriage against set-up [m]; axle : angle [rad]; mast : rotation vector [rad] at time zero
+    q : unknowns of the pose [m, rad], as in `kernels.equilibrium`
     memory : bristles and spins at time zero
     stands : whether the set-up has an equilibrium; if not, it starts level and is let go
     notes : what a reader should know
     """
 
     case: Case
-    assembly: Assembly
+    packed: Packed
     build: Build
     commands: CommandTable
     orders: tuple[PlaceOrder, ...]
     zones: tuple[ZoneLaw, ...]
+    posed_from: tuple[object, ...]
     raw: Array
     q: Array
     memory: at.Memory
     stands: bool
     notes: tuple[str, ...]
 
+    @property
+    def assembly(self) -> Assembly:
+        """The truck's parts."""
+        return self.packed.assembly
+
 
 def prepare(
     case: Case,
     dt: float | None = None,
     zones: Sequence[ZoneLaw] | None = None,
-    assembly: Assembly | None = None,
+    like: Prepared | None = None,
     *,
     brief: bool = False,
 ) -> Prepared:
     """Make the truck, its commands and its pose at rest; zones as told, else those of the floor that say so themselves.
 
-    assembly: that of the same machine, set-up and load, where it is at hand. brief: the commands only to the duration,
-    where what they say there lasts.
+    like: another, of which truck and pose are taken where they are the same. brief: the commands only as far as what
+    they say last lasts.
 
     Raises
     ------
@@ -91,7 +97,9 @@ def prepare(
     InputError
         The scenario asks for what cannot be simulated.
     """
-    parts, still = unposed(case, dt, zones, assembly, brief=brief)
+    parts, still = unposed(case, dt, zones, like, brief=brief)
+    if like is not None and parts.packed is like.packed and parts.posed_from == like.posed_from:
+        return replace(like, case=case, commands=parts.commands, orders=parts.orders)
     taken = side_taken(case.inputs, parts.orders, parts.zones)
     pose = _Rest(case.scenario, case.load, still, parts.build, parts.commands, taken, parts.assembly.boxes)
     notes = (*pose.notes, *parts.notes)
@@ -102,7 +110,7 @@ def unposed(
     case: Case,
     dt: float | None = None,
     zones: Sequence[ZoneLaw] | None = None,
-    assembly: Assembly | None = None,
+    like: Prepared | None = None,
     *,
     brief: bool = False,
 ) -> tuple[Prepared, Build]:
@@ -110,43 +118,24 @@ def unposed(
 
     Nothing of it needs compiled code.
     """
-    step, setup, load = dt or case.scenario.run.time_step, case.scenario.setup, case.load
-    assembly = assembly or assemble(case.machine, setup, load)
-    points, users = push_points(case.scenario, assembly)
+    step, scenario = dt or case.scenario.run.time_step, case.scenario
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
     laws = zone_laws(case.floor, case.machine.drive_axle.tyre[0].kind) if zones is None else tuple(zones)
     orders = place_orders(case.inputs, case.floor, names, laws)
-    hosts, ramp = static_hosts(load), ramp_rows(case.scenario)
-    if len(ramp) and orders:
-        msg = "a floor with a ramp cannot give way as well"
-        raise InputError(msg, key="floor", remedy="Use a floor without holes and soft zones, or remove the ramp.")
-    tilts = any(isinstance(event, TiltMove) for event in case.scenario.event)
-    told_of = (case.machine, setup, assembly, case.floor, load)
-    still = build(*told_of, hosts, len(orders), points, laws, ramp, tilts=tilts)
-    if any(isinstance(event, CounterweightMove) for event in case.scenario.event):
-        hosts.pop(at.COUNTERWEIGHT)
-    if load is not None and load.hung_by is None and load.on_forks == "free":
-        hosts.pop(at.LOAD)
-    moving = still
-    if hosts != still.hosts:
-        moving = build(*told_of, hosts, len(orders), points, laws, ramp, tilts=tilts)
-    softer = [
-        fit_stop(variant.plant, step) for variant in {id(variant): variant for variant in (still, moving)}.values()
-    ]
-    refuse_long_step(moving.plant, step)
-    run = case.scenario.run
-    longest = max(run.duration, run.extend_to) + 2 * step
-    command_table = commands(case, orders, users, moving, step, run.duration + 2 * step if brief else longest)
-    if brief and not lasts(case.scenario, command_table):
-        command_table = commands(case, orders, users, moving, step, longest)
-    for index, order in enumerate(orders):
-        if order.where is not None:
-            fill_place(moving.plant, index, order, *order.where)
-            fill_place(still.plant, index, order, *order.where)
-    note = (f"the axle's stop is taken softer, for a step of {step / MILLISECOND:.3g} ms",) if any(softer) else ()
-    memory = at.new_memory(moving.plant)
-    raw, q = np.zeros((6, 13)), np.zeros(rest.N_Q)
-    return Prepared(case, assembly, moving, command_table, orders, laws, raw, q, memory, False, note), still
+    packed, users = pack(case, laws, len(orders), step, None if like is None else like.packed)
+    still, moving = packed.on_firm_floor()
+    longest = max(scenario.run.duration, scenario.run.extend_to) + 2 * step
+    command_table = (brief_commands if brief else commands)(case, orders, users, moving, step, longest)
+    placed = [(index, order, order.where) for index, order in enumerate(orders) if order.where is not None]
+    for index, order, where in placed:
+        fill_place(moving.plant, index, order, *where)
+        fill_place(still.plant, index, order, *where)
+    swings = [event for event in scenario.event if isinstance(event, Swing)]
+    at_first = command_table.table[0].tobytes()
+    posed_from = (placed, at_first, side_taken(case.inputs, orders, laws), swings, scenario.run.stand)
+    memory, raw, q = at.new_memory(moving.plant), np.zeros((6, 13)), np.zeros(rest.N_Q)
+    parts = Prepared(case, packed, moving, command_table, orders, laws, posed_from, raw, q, memory, False, packed.notes)
+    return parts, still
 
 
 def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: float, heading: float) -> None:

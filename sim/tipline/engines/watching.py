@@ -49,8 +49,8 @@ def watch_of(
     early: bool = False,
     lines_every: float = 0.0,
     tells: bool = True,
-    at_once: int = 1,
     smooth: float = 0.0,
+    like: w.Watch | None = None,
 ) -> w.Watch:
     """Return what a run of a prepared case is watched by.
 
@@ -58,24 +58,26 @@ def watch_of(
     early : end it before its duration once nothing can change any more
     lines_every : time [s] between looks at the tip lines; 0: at each step
     tells : write energies into each row of the record, not only where they may decide
-    at_once : steps that a run without a record may take at once, while changing accelerations take no part of it
-        farther aside within them than smooth [m]
+    smooth : how far aside [m] changing accelerations may take a part of it within steps that are taken at once
+    like : of another run of the same truck with the same step and losses
     """
-    build, plant = prepared.build, prepared.build.plant
-    tyres, load = len(plant.tyre), prepared.case.load
-    edges = outline(build, plant, hangs=load is not None and load.hung_by is not None)
-    rule = _rules(prepared, dt, early)
+    plant = prepared.build.plant
+    tyres, waiting = len(plant.tyre), _waiting(prepared, dt)
+    rule = _rules(prepared, dt, early, waiting)
     rule[w.R_EVERY], rule[w.R_TELLS] = max(1, round(lines_every / dt)), tells
-    rule[w.R_AT_ONCE], rule[w.R_SMOOTH] = at_once, smooth
-    rule[w.R_EXACT], crest = losses is not None, crest_bounds(prepared, edges)
-    if losses is not None:
-        crest[:, w.C_SOFT] = losses
+    rule[w.R_AT_ONCE], rule[w.R_SMOOTH], rule[w.R_EXACT] = 1, smooth, losses is not None
+    if like is not None:
+        row, forks, crest = like.outline, like.forks, like.crest
+    else:
+        row, forks, crest = _truck(prepared, dt)
+        if losses is not None:
+            crest[:, w.C_SOFT] = losses
     return w.Watch(
         rule=rule,
-        outline=edges.row,
-        forks=_forks(prepared, dt),
+        outline=row,
+        forks=forks,
         crest=crest,
-        waiting=_waiting(prepared, dt),
+        waiting=waiting,
         seen=np.zeros(w.N_SEEN),
         tyre=np.zeros((tyres, w.N_TYRE_SEEN)),
         swing=np.zeros((2 * int(rule[w.R_WINDOW]), tyres)),
@@ -90,7 +92,21 @@ def watch_of(
     )
 
 
-def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
+def taking_at_once(watch: w.Watch, steps: int) -> w.Watch:
+    """Return a watch by which a run without a record may take so many steps at once."""
+    rule = watch.rule.copy()
+    rule[w.R_AT_ONCE] = steps
+    return watch._replace(rule=rule)
+
+
+def _truck(prepared: Prepared, dt: float) -> tuple[Array, Array, Array]:
+    """Return what of a watch follows from the truck: outline, forks, crest."""
+    build, load = prepared.build, prepared.case.load
+    edges = outline(build, build.plant, hangs=load is not None and load.hung_by is not None)
+    return edges.row, _forks(prepared, dt), crest_bounds(prepared, edges)
+
+
+def _rules(prepared: Prepared, dt: float, early: bool, waiting: Array) -> Array:
     plant, table, run = prepared.build.plant, prepared.commands.table, prepared.case.scenario.run
     changes, points = prepared.commands.changes, prepared.assembly.points
     period = RULES.long_swing
@@ -102,7 +118,7 @@ def _rules(prepared: Prepared, dt: float, early: bool) -> Array:
     rule[w.R_DURATION], rule[w.R_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt) + 1
     rule[w.R_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
     if early and len(changes) and not len(plant.zone):
-        rule[w.R_BEGINS] = min([float(changes[0]), *_waiting(prepared, dt)[:, w.W_STEP].tolist()])
+        rule[w.R_BEGINS] = min([float(changes[0]), *waiting[:, w.W_STEP].tolist()])
     rule[w.R_WINDOW], rule[w.R_QUIET] = ceil(0.5 * period / dt), RULES.at_rest / dt
     rule[w.R_HOLD], rule[w.R_OFF_STEPS] = RULES.window / dt, max(1, round(RULES.off_time / dt))
     rule[w.R_STILL], rule[w.R_EARLY] = RULES.still * weight, float(early)
