@@ -211,3 +211,37 @@ def test_what_the_nearest_run_misses_is_told_of_all_and_of_those_that_end_as_fou
     judged = Judged(findings, (np.array([[0.0, 7.1], [1.0, 12.0]]),), np.ones(1), 1)
     assert judged.missed(0, np.array([True, True])) == 0
     assert judged.missed(0, np.array([False, True])) == 1
+
+
+NOTHING = float("nan")
+
+
+def mark(*left: Sequence[float]) -> Judged:
+    """A mark found at 1.0 within 0.1, and what the runs of each cause left of one."""
+    columns = tuple(np.array(runs)[:, None] for runs in left)
+    return Judged((Evidence("mark", 1.0, 0.1),), columns, np.full(len(left), 1.0 / len(left)), 3)
+
+
+def test_a_cause_whose_runs_leave_no_mark_does_not_go_with_a_mark() -> None:
+    """Of its 200 made-up cases none finds a mark, so that none is as far from its runs: 1 of 201."""
+    judged = mark([NOTHING] * 60, [0.95, 1.0, 1.05] * 20)
+    assert judged.fit(0) == pytest.approx(1 / 201)
+    assert judged.verdicts()[0] == (Verdict.NOT, ())
+    assert judged.verdicts()[1] == (Verdict.CONSISTENT, ())
+    assert judged.probabilities == pytest.approx([0.0, 1.0])
+    assert judged.missed(0, np.ones(60, dtype=np.bool_)) == 0
+
+
+def test_a_cause_that_seldom_leaves_a_mark_but_then_there_goes_with_it() -> None:
+    """A tenth of its runs mark the floor where the other's all do: a factor of ten, and no further off."""
+    judged = mark([NOTHING] * 540 + [0.95, 1.0, 1.05] * 20, [0.95, 1.0, 1.05] * 20)
+    assert judged.fit(0) > 0.5
+    assert judged.probabilities == pytest.approx([1 / 11, 10 / 11])
+    assert [verdict for verdict, _ in judged.verdicts()] == [Verdict.CONSISTENT, Verdict.CONSISTENT]
+
+
+def test_that_no_mark_was_found_is_told_by_looking_for_one() -> None:
+    """One cause always leaves a mark, the other never: who looks knows which, and knew as good as nothing before."""
+    judged = Judged((Evidence("x", 0.0, 1.0),), (np.zeros((40, 1)), np.zeros((40, 1))), np.full(2, 0.5), 3)
+    columns = (np.full(40, 1.0), np.full(40, NOTHING))
+    assert judged.with_one_more("mark.truck_ahead", columns) == pytest.approx((0.5, 1.0))

@@ -52,7 +52,9 @@ class Agreement:
     def logs(self, findings: Sequence[Evidence], values: Array, wider: float = 1.0) -> Array:
         """Return the log chance of records given each run (records, runs, findings).
 
-        values : (records, findings); wider : factor on the error of every record that is not a word
+        values : (records, findings), nan where nothing was found; wider : factor on the error of every record that is
+        not a word. That nothing was found goes with the runs that left nothing and with no other, and a record of
+        something with none of them.
         """
         laws = [
             _word(record, self.left[:, k], values[:, k])
@@ -72,8 +74,9 @@ def _number(record: Evidence, left: Array, values: Array, wider: float) -> Array
     off, deviation = values[:, None] - left[None, :], record.deviation * wider
     if record.turns:
         off = (off + pi) % (2.0 * pi) - pi
-    logs: Array = -0.5 * (off / deviation) ** 2 - log(deviation * sqrt(2.0 * pi))
-    return np.where(np.isnan(off), -np.inf, logs)
+    peak = -log(deviation * sqrt(2.0 * pi))
+    logs: Array = np.where(np.isnan(off), -np.inf, peak - 0.5 * (off / deviation) ** 2)
+    return np.where(np.isnan(values)[:, None] & np.isnan(left)[None, :], peak, logs)
 
 
 def _word(record: Evidence, left: Array, values: Array) -> Array:
