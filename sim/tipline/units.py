@@ -19,7 +19,7 @@ from typing import Literal
 
 __all__ = [
     "DIMENSIONS", "FOOT", "FREEZING", "INCH", "KM_PER_HOUR", "MILE_PER_HOUR", "MILLIMETRE", "MILLISECOND", "POUND",
-    "POUND_FORCE", "SI_UNIT", "STANDARD_GRAVITY", "System", "exact", "full", "parse", "restate", "show",
+    "POUND_FORCE", "SI_UNIT", "STANDARD_GRAVITY", "System", "exact", "full", "parse", "restate", "retyped", "show",
     "show_alike", "show_span", "units_of",
 ]  # fmt: skip
 
@@ -369,6 +369,27 @@ def exact(value: float, dimension: str) -> str:
         if parse(text, dimension) == value:
             return text
     return f"{value!r} {SI_UNIT[dimension]}"
+
+
+def retyped(text: str, dimension: str, system: System) -> str:
+    """Return a quantity as somebody typed it, to four digits in US units where these are asked for.
+
+    What is in them already, or has no other unit there, stays as it is.
+    """
+    if system == "si" or dimension not in _SHOWN["us"]:
+        return text
+    value = parse(text, dimension)
+    match = _QUANTITY.fullmatch(_BLANKS.sub(" ", text).strip())
+    unit = "" if match is None else _squeeze(match[2] or "")
+    if match is None or unit.startswith(_US_STARTS):
+        return text
+    if unit == "km/h":
+        return f"{_digits(value / MILE_PER_HOUR, 4)} mph"
+    return show(value, dimension, system, 4)
+
+
+_US_STARTS = ("in", "ft", "yd", "lb", "short", "kip", "mph", "psi", "psf", "pc", "ksi", "ksf")
+"""How units of the inch, the foot and the pound begin, no others do."""
 
 
 def restate(text: str, system: System) -> str:

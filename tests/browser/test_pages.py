@@ -351,6 +351,33 @@ def test_the_set_up_is_dragged_on_the_drawing_by_mouse_finger_and_keys(tab: Any,
     context.close()
 
 
+def test_in_us_units_sliders_and_grips_give_and_show_feet(tab: Any) -> None:
+    expect = playwright.expect
+    tab.locator("[name=system]").select_option("us")
+    hook, field = grip(tab, "hook_height"), tab.locator("[name='setup.hook_height']")
+    expect(field).to_have_value("22.97 ft", timeout=LONG)
+    expect(tab.locator("[name='load.mass']")).to_have_value("9921 lb")
+    hook.focus()
+    tab.keyboard.press("ArrowDown")
+    tab.keyboard.press("ArrowDown")
+    expect(hook).to_have_attribute("aria-valuetext", "22.5 ft")
+    expect(field).to_have_value("22.5 ft", timeout=LONG)
+    tab.locator("[data-slide='setup.hook_height']").focus()
+    tab.keyboard.press("ArrowUp")
+    expect(field).to_have_value("22.75 ft")
+    expect(hook).to_have_attribute("aria-valuetext", "22.75 ft", timeout=LONG)
+    drag(tab, grip(tab, "jib_reach"), 20 * metre(tab), 0)
+    expect(tab.locator("[name='setup.jib_reach']")).to_have_value("7.218 ft", timeout=LONG)
+    pose = tipline.check(FIRST, {"setup.hook_height": "22.75 ft", "setup.jib_reach": "2.2 m"})
+    expect(tab.locator("#plan")).to_contain_text(f"front {pose.distances['front'] / 0.0254:.1f} in", timeout=LONG)
+    field.fill("90 ft")
+    field.press("Enter")
+    problem = tab.locator(".field[data-key='setup.hook_height'] .problem")
+    expect(problem).to_contain_text("4.92 ft to 23.1 ft", timeout=LONG)
+    tab.reload()
+    expect(tab.locator("[name=system]")).to_have_value("us", timeout=LONG)
+
+
 def test_machine_and_floor_are_changed_in_a_copy_and_saved_as_files(tab: Any, tmp_path: Path) -> None:
     expect = playwright.expect
     tab.locator("#form").select_option("machine")

@@ -148,7 +148,7 @@ def test_the_form_has_every_value_with_range_origin_and_slider() -> None:
     assert (height.slide.least, height.slide.most) == (2.6, 7.05)
     assert (slabs.value, slabs.changed) == ("3", True)
     assert reach.slide is not None
-    assert reach.slide.at[reach.slide.now] == 1.6  # type: ignore[index]
+    assert (reach.slide.now, reach.slide.place) == (1.6, 2)
     assert fields["setup.attachment"].choices == ("forks", "jib", "none")
     assert fields["load.size"].value == "1.8 m x 1.4 m x 1.6 m"
     assert fields["event.0.under"].value == "front-left"

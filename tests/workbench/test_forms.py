@@ -49,6 +49,21 @@ def test_what_stands_in_a_field_reads_back_to_the_same_value() -> None:
     assert case.floor.model_copy(update={"origins": before.floor.origins}) == before.floor
 
 
+def test_in_us_units_a_field_says_what_was_typed_to_four_digits_and_how_it_was_given() -> None:
+    bench = Bench(FIRST, changes={"setup.hook_height": "21 ft 6 in", "run.time_step": "0.5 ms"})
+    fields = {field.key: field for part in parts_of(bench.case(), (), "set-up", "us") for field in part.fields}
+    machine = {field.key: field for part in parts_of(bench.case(), (), "machine", "us") for field in part.fields}
+    assert fields["setup.hook_height"].value == "21 ft 6 in"
+    assert fields["load.mass"].value == "9921 lb"  # 4500 kg / 0.45359237 kg
+    assert "As it was given: 4.5 t." in fields["load.mass"].help
+    assert fields["load.size"].value == "5.906 ft x 4.593 ft x 5.249 ft"
+    assert (fields["run.time_step"].value, fields["setup.ballast_slabs"].value) == ("0.5 ms", "2")
+    assert machine["machine.wheelbase"].value == "6.234 ft"
+    assert machine["machine.drive.top_speed"].value.endswith(" mph")
+    assert "given" not in fields["setup.hook_height"].help
+    assert "lies between" not in fields["load.mass"].help
+
+
 def test_values_of_machine_and_floor_are_changed_and_saved_as_files_of_their_own(tmp_path: Path) -> None:
     bench = Bench(FIRST, changes={"floor": "demo-hall-b"})
     typed = {"machine.wheelbase": "2.1 m", "machine.counterweight.centre": "-2.2 m x 0 m x 1 m",

@@ -10,6 +10,7 @@ import tipline
 from tipline.errors import InputError
 from tipline.kernels.layout import COUNTERWEIGHT, LOAD
 from tipline.statics.truck import truck_of
+from tipline.units import System
 from tipline.workbench.bench import FIRST, Bench
 from tipline.workbench.grips import Grip
 from tipline.workbench.sketch import SideView, side_view
@@ -17,17 +18,17 @@ from tipline.workbench.sketch import SideView, side_view
 OF_JIB = ["setup.ballast_slabs", "setup.counterweight_extension", "setup.hook_height", "setup.jib_reach"]
 
 
-def drawn(bench: Bench) -> SideView:
+def drawn(bench: Bench, system: System = "si") -> SideView:
     case = bench.case()
-    return side_view(case, tipline.check(case))
+    return side_view(case, tipline.check(case), system)
 
 
-def grip(bench: Bench, key: str) -> Grip:
-    return next(grip for grip in drawn(bench).grips if grip.key == key)
+def grip(bench: Bench, key: str, system: System = "si") -> Grip:
+    return next(grip for grip in drawn(bench, system).grips if grip.key == key)
 
 
 def typed(slider: Grip, value: float) -> str:
-    return f"{value:g} {slider.unit}".strip()
+    return f"{value:.10g} {slider.unit}".strip()
 
 
 def test_what_can_be_dragged_goes_with_the_attachment() -> None:
@@ -50,6 +51,31 @@ def test_every_stop_can_be_and_one_past_either_end_cannot(name: str, key: str) -
         bench.change(key, typed(slider, value))
         with pytest.raises(InputError):
             bench.case()
+
+
+@pytest.mark.parametrize(
+    ("name", "key"), [*((FIRST, key) for key in OF_JIB[1:]), ("service-stop-load-high", "setup.fork_height")]
+)
+def test_in_feet_every_stop_can_be_and_is_the_same_place(name: str, key: str) -> None:
+    bench = Bench(name)
+    slider, metric = grip(bench, key, "us"), grip(bench, key)
+    assert (slider.unit, slider.along) == ("ft", metric.along)
+    assert (slider.x, slider.z, slider.now) == pytest.approx((metric.x, metric.z, metric.now / 0.3048), abs=6e-4)
+    assert slider.per == pytest.approx(0.3048 * metric.per)
+    assert (slider.stops[0], slider.stops[-1]) == pytest.approx(
+        (metric.stops[0] / 0.3048, metric.stops[-1] / 0.3048), abs=1.1e-3
+    )
+    for value in (slider.stops[0], slider.stops[1], slider.stops[-1]):
+        bench.change(key, typed(slider, value))
+        assert grip(bench, key, "us").now == value
+
+
+def test_in_feet_pins_and_steps_stay_the_machine_s_and_heights_go_by_three_inches() -> None:
+    by_key = {grip.key: grip.stops for grip in drawn(Bench(), "us").grips}
+    assert by_key["setup.jib_reach"] == (3.281, 4.265, 5.249, 6.234, 7.218)
+    assert by_key["setup.counterweight_extension"] == pytest.approx([0.1 * n / 0.3048 for n in range(13)], abs=6e-4)
+    heights = by_key["setup.hook_height"]
+    assert (heights[0], heights[1], heights[-2], heights[-1]) == (8.531, 8.75, 23.0, 23.129)
 
 
 def test_stops_are_whole_steps_and_pins_of_the_machine() -> None:

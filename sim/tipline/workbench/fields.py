@@ -17,14 +17,15 @@ from tipline.model.origins import quantity_of
 from tipline.model.quantities import Absent, Quantity, Spec
 from tipline.scenario import Case
 from tipline.scenario.templates import explanation
+from tipline.units import System
 
 __all__ = ["FORMS", "FormField", "FormKind", "FormPart", "Slide", "as_typed", "parts_of", "slides_of"]
 
 FormKind = Literal["set-up", "machine", "floor"]
 FORMS: tuple[FormKind, ...] = get_args(FormKind)
 _OURS = {"origins", "kind", "file", "chosen", "name"}
-_STEP = 0.05
-"""Step of a slider for a length [m], where the machine has none (our choice)."""
+_STEP, _STEP_FEET = 0.05, 0.25
+"""Step of a slider for a length [m] or [ft], where the machine has none (our choice)."""
 
 _CLEAR = 0.1
 """How far a hung load is kept off the floor [m] (our choice): tyres, mast and rope give by some 50 mm."""
@@ -49,6 +50,12 @@ class Slide:
         first, last = math.floor(self.least / self.step) + 1, math.ceil(self.most / self.step)
         between = (round(number * self.step, 6) for number in range(first, last))
         return (self.least, *between, self.most)
+
+    @property
+    def place(self) -> int:
+        """At which of its stops it stands, or the nearest, from 0."""
+        stops = self.stops
+        return min(range(len(stops)), key=lambda index: abs(stops[index] - self.now))
 
 
 @dataclass(frozen=True)
@@ -80,17 +87,19 @@ class FormPart:
     event: int | None = None
 
 
-def parts_of(case: Case, changes: Sequence[str] = (), form: FormKind = "set-up") -> tuple[FormPart, ...]:
+def parts_of(
+    case: Case, changes: Sequence[str] = (), form: FormKind = "set-up", system: System = "si"
+) -> tuple[FormPart, ...]:
     """Give a form of a case; ``changes`` are the keys that were changed.
 
     That of a set-up has the lifted load and each event beside it, that of a machine or a floor every table of its file.
     """
     if form != "set-up":
         thing = case.as_read.machine if form == "machine" else case.as_read.floor
-        own = _Form(case, frozenset(changes), 1 if form == "machine" else 2, thing.origins)
+        own = _Form(case, frozenset(changes), 1 if form == "machine" else 2, thing.origins, system)
         return tuple(own.tables(thing, (form,), form.capitalize()))
     scenario = case.scenario
-    own = _Form(case, frozenset(changes), 0, scenario.origins)
+    own = _Form(case, frozenset(changes), 0, scenario.origins, system)
     title = FormPart("Scenario", tuple(field for field in own.fields(scenario, ()) if field.key == "title"))
     parts = [title, FormPart("Set-up", tuple(own.fields(scenario.setup, ("setup",))))]
     if scenario.load is not None:
@@ -117,10 +126,12 @@ def as_typed(text: str, *, listed: bool) -> str:
 class _Form:
     """What makes the fields of one file of a case: the place of its document, and the origins of its values."""
 
-    def __init__(self, case: Case, changes: frozenset[str], document: int, origins: Mapping[str, str]) -> None:
-        self._changes, self._origins = changes, origins
+    def __init__(
+        self, case: Case, changes: frozenset[str], document: int, origins: Mapping[str, str], system: System
+    ) -> None:
+        self._changes, self._origins, self._system = changes, origins, system
         self._document, self._prefix = case.as_read.documents[document], min(document, 1)
-        self._slides = slides_of(case)
+        self._slides = slides_of(case, system)
 
     def tables(self, spec: Spec, path: tuple[str, ...], title: str) -> Iterator[FormPart]:
         """Give a table's own values, then the tables in it."""
@@ -146,12 +157,14 @@ class _Form:
     def _field(self, spec: Spec, name: str, field: FieldInfo, path: tuple[str, ...]) -> FormField:
         key, value = ".".join(path), getattr(spec, name)
         empty = value in (None, (), "")
+        typed = "" if empty else self._said(value, field, path[self._prefix :])
+        said = self._in_units(typed, value, field)
         changed = any(other == key or other.startswith(f"{key}.") for other in self._changes)
         return FormField(
             key=key,
             label=name.replace("_", " "),
-            help=_help(type(spec), name),
-            value="" if empty else self._said(value, field, path[self._prefix :]),
+            help=_help(type(spec), name, self._system) + ("" if said == typed else f" As it was given: {typed}."),
+            value=said,
             origin="not given" if empty else self._origins.get(".".join(path[self._prefix :]), "told"),
             changed=changed,
             choices=_choices(field),
@@ -159,6 +172,14 @@ class _Form:
             listed="tuple[" in str(field.annotation),
             dimension=_dimension(value, field),
         )
+
+    def _in_units(self, typed: str, value: Any, field: FieldInfo) -> str:
+        """Give what stands in a field in the units that are shown; points and tables stay as they are."""
+        quantity = quantity_of(field)
+        if quantity is None or typed[:1] in ("", "["):
+            return typed
+        texts = typed.split(" x ") if isinstance(value, tuple) else [typed]
+        return " x ".join(units.retyped(text, quantity.dimension, self._system) for text in texts)
 
     def _said(self, value: Any, field: FieldInfo, path: tuple[str, ...]) -> str:
         """Say a value as it was typed, where that is one text; else in words."""
@@ -194,14 +215,15 @@ def _is_table(value: Any) -> bool:
 
 
 @cache
-def _help(spec: type[Spec], name: str) -> str:
+def _help(spec: type[Spec], name: str, system: System) -> str:
     """Say what a value means, what it may be, and what stands in its place where it is left out."""
     field = spec.model_fields[name]
     said = [explanation(spec, name) or ""]
     quantity = quantity_of(field)
     if quantity is not None:
         names = ", ".join(units.units_of(quantity.dimension))
-        said.append(f"It {quantity.allowed()}; units: {names}." if quantity.allowed() != "any" else f"Units: {names}.")
+        allowed = units.restate(quantity.allowed(), system)
+        said.append(f"It {allowed}; units: {names}." if allowed != "any" else f"Units: {names}.")
     absent = next((mark.meaning for mark in field.metadata if isinstance(mark, Absent)), "")
     said.append(f"Left out: {absent}." if absent else "")
     return " ".join(text for text in said if text)
@@ -216,28 +238,45 @@ def _choices(field: FieldInfo) -> tuple[str, ...]:
     return ()
 
 
-def slides_of(case: Case) -> dict[str, Slide]:
+def slides_of(case: Case, system: System = "si") -> dict[str, Slide]:
     """Give the sliders by key: between what the machine can do, and where the set-up stands."""
     setup, machine = case.scenario.setup, case.machine
     weight, slab, jib = machine.counterweight, machine.ballast_slab, machine.jib
     slides = {}
     if weight.stroke > 0.0:
         step = weight.step or _STEP
-        slides["counterweight_extension"] = Slide(0.0, weight.stroke, step, setup.counterweight_extension, "m")
+        slide = Slide(0.0, weight.stroke, step, setup.counterweight_extension, "m")
+        slides["counterweight_extension"] = _in(slide, system, own_steps=weight.step is not None)
     if slab is not None and slab.most > 0:
         slides["ballast_slabs"] = Slide(0, slab.most, 1, setup.ballast_slabs, "")
     if setup.attachment == "forks":
-        slides["fork_height"] = Slide(0.0, machine.mast.top_fork_height, _STEP, case.fork_height, "m")
+        slides["fork_height"] = _in(Slide(0.0, machine.mast.top_fork_height, _STEP, case.fork_height, "m"), system)
     if setup.attachment == "jib" and jib is not None and case.hook_height is not None:
         rise = setup.jib_rise or 0.0
         hung = 0.0 if case.load is None else (case.load.hung_by or 0.0) + case.load.size[2]
         low = max(rise, round(hung + _CLEAR, 6))
-        slides["hook_height"] = Slide(low, machine.mast.top_fork_height + rise, _STEP, case.hook_height, "m")
+        top = machine.mast.top_fork_height + rise
+        slides["hook_height"] = _in(Slide(low, top, _STEP, case.hook_height, "m"), system)
         pins = tuple(sorted(jib.reach_pins))
         if len(pins) > 1:
-            slides["jib_reach"] = Slide(0, len(pins) - 1, 1, _nearest(pins, setup.jib_reach or pins[0]), "m", pins)
+            pinned = Slide(pins[0], pins[-1], 0.0, setup.jib_reach or pins[0], "m", pins)
+            slides["jib_reach"] = _in(pinned, system, own_steps=True)
     return {f"setup.{name}": slide for name, slide in slides.items() if slide.most > slide.least}
 
 
-def _nearest(pins: Sequence[float], value: float) -> int:
-    return min(range(len(pins)), key=lambda index: abs(pins[index] - value))
+def _in(slide: Slide, system: System, *, own_steps: bool = False) -> Slide:
+    """Give a slider for a length [m] in the units that are shown; ``own_steps``: it stands where the machine can only.
+
+    Thousandths of a foot are finer than what a pin and a step are held to.
+    """
+    if system == "si":
+        return slide
+    if own_steps:
+        stops = tuple(_feet(stop) for stop in slide.stops)
+        return Slide(stops[0], stops[-1], 0.0, _feet(slide.now), "ft", stops)
+    least, most = math.ceil(1e3 * slide.least / units.FOOT), math.floor(1e3 * slide.most / units.FOOT)
+    return Slide(least / 1e3, most / 1e3, _STEP_FEET, _feet(slide.now), "ft")
+
+
+def _feet(value: float) -> float:
+    return round(value / units.FOOT, 3)

@@ -14,6 +14,7 @@ import numpy as np
 
 from tipline.geometry.counterweight import slab_centre
 from tipline.kernels.layout import CARRIAGE, LOAD
+from tipline.units import FOOT, System
 from tipline.view.outlines import to_mm
 from tipline.workbench.fields import Slide, slides_of
 
@@ -36,7 +37,7 @@ _Way = Literal["x", "z", "stack"]
 
 @dataclass(frozen=True)
 class Grip:
-    """A value that is dragged: where its grip is in the side view [m], and by how much a value of 1 moves it there [m].
+    """A value that is dragged: where its grip is in the side view [m], and how far [m] one of its unit moves it there.
 
     ``along``: x, ahead, or z, up; a stack has a key for each of its stops but the first. ``stops``: where it can stand,
     in ``unit``, as the value ``now`` is.
@@ -53,16 +54,16 @@ class Grip:
     unit: str
 
 
-def grips_of(case: Case, assembly: Assembly, right: float) -> tuple[Grip, ...]:
+def grips_of(case: Case, assembly: Assembly, right: float, system: System = "si") -> tuple[Grip, ...]:
     """Give the grips of a set-up; that of the height stands at the right, ``right`` ahead [m]."""
-    slides = slides_of(case)
+    slides = slides_of(case, system)
     places = {key: place for key in slides if (place := _place(key, case, assembly, right)) is not None}
     return tuple(_grip(key, slides[key], *place) for key, place in places.items())
 
 
 def _grip(key: str, slide: Slide, x: float, z: float, along: _Way, per: float) -> Grip:
-    now = slide.at[int(slide.now)] if slide.at else slide.now
-    return Grip(key, _LABELS[key], x, z, along, per, now, slide.stops, slide.unit)
+    unit = FOOT if slide.unit == "ft" else 1.0
+    return Grip(key, _LABELS[key], x, z, along, per * unit, slide.now, slide.stops, slide.unit)
 
 
 def _place(key: str, case: Case, assembly: Assembly, right: float) -> tuple[float, float, _Way, float] | None:

@@ -113,7 +113,7 @@ class Pages:
         if form != self._form:
             self._form = form
             self._fields.content = shown.form(parts, work, event_kinds())
-        news = (shown.values(standing, work.form), shown.taken(standing.grips, work.system), standing.change)
+        news = (shown.values(standing, work.form), shown.taken(standing.grips), standing.change)
         ui.run_javascript(f"setTimeout(() => bench.show({', '.join(map(_script, news))}))")
 
     def _show_replay(self, job: BenchJob | None) -> None:
@@ -254,7 +254,10 @@ def _navigation(work: Work) -> None:
         for name, words in _VIEWS.items():
             ui.html(words, sanitize=False, tag="button").props(f'type="button" data-to="{name}"')
         ui.element("span").classes("gap")
-        units = '<option value="si">kN, m</option><option value="us">pounds, feet</option>'
+        units = "".join(
+            f'<option value="{system}"{" selected" if system == work.system else ""}>{words}</option>'
+            for system, words in (("si", "kN, m"), ("us", "pounds, feet"))
+        )
         ui.html(units, sanitize=False, tag="select").props('name="system" aria-label="Units"')
         save = ui.html("Save as a file", sanitize=False, tag="a").classes("button")
         save.props(f'href="/work/{work.key}/scenario.toml" download title="Set-up, machine and floor in one file"')
@@ -266,7 +269,7 @@ def _navigation(work: Work) -> None:
 def _shape(name: str, parts: tuple[FormPart, ...]) -> tuple[Any, ...]:
     """Give what of a form needs it made anew: its fields, choices and the ends of its sliders."""
     fields = [field for part in parts for field in part.fields]
-    slides = [(f.key, f.choices, f.slide and (f.slide.least, f.slide.most, f.slide.at)) for f in fields]
+    slides = [(f.key, f.choices, f.slide and (f.slide.unit, f.slide.stops)) for f in fields]
     return name, tuple(slides)
 
 

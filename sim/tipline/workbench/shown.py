@@ -14,7 +14,6 @@ from tipline.workbench.tasks import FILED
 
 if TYPE_CHECKING:
     from tipline.asking.questions import LiftQuestion
-    from tipline.units import System
     from tipline.workbench.bench import Bench
     from tipline.workbench.fields import FormKind, FormPart
     from tipline.workbench.grips import Grip
@@ -89,15 +88,15 @@ def values(standing: BenchAtRest, form: FormKind) -> dict[str, Any]:
     for part in standing.forms.get(form, ()):
         for field in part.fields:
             wrong = next((words for key, words in problems.items() if _is_of(key, field.key)), "")
-            now = None if field.slide is None else field.slide.now
+            now = None if field.slide is None else field.slide.place
             origin = "changed here" if field.changed else field.origin
             shown[field.key] = {"value": field.value, "now": now, "origin": origin, "problem": wrong}
     return shown
 
 
-def taken(grips: Sequence[Grip], system: System) -> list[dict[str, Any]]:
-    """Give what can be dragged in the side view; ``shown``: the unit that a value is told in."""
-    return [{**vars(grip), "shown": "ft" if grip.unit == "m" and system == "us" else grip.unit} for grip in grips]
+def taken(grips: Sequence[Grip]) -> list[dict[str, Any]]:
+    """Give what can be dragged in the side view."""
+    return [vars(grip) for grip in grips]
 
 
 def hint(grips: Sequence[Grip]) -> str:

@@ -78,7 +78,7 @@ def side_view(case: Case, pose: PoseReport, system: System = "si") -> SideView:
     assembly = truck.assembly
     frame = _frame(truck, (0, 2), "side")
     words = f"{case.machine.title} from its right side, height {palette.length(case.height, system)}"
-    grips = grips_of(case, assembly, frame.right - 1.5 * frame.letter)
+    grips = grips_of(case, assembly, frame.right - 1.5 * frame.letter, system)
     body = [
         f'<rect x="{to_mm(frame.left)}" y="0" width="{to_mm(frame.right - frame.left)}" height="{to_mm(-frame.low)}" '
         f'fill="{palette.hex_of(palette.FLOOR)}"/>',

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tipline import units
 
 if TYPE_CHECKING:
+    from tipline.units import System
     from tipline.workbench.fields import FormField
     from tipline.workbench.work import Work
 
@@ -31,13 +32,13 @@ def wish(work: Work, name: str, text: str) -> None:
     wishes[name] = text[:_MOST]
     if name.startswith("key"):
         field = work.standing.field(text)
-        wishes[f"from{number}"], wishes[f"to{number}"] = ("", "") if field is None else _ends(field)
+        wishes[f"from{number}"], wishes[f"to{number}"] = ("", "") if field is None else _ends(field, work.system)
         two = all(wishes.get(f"key{each}") for each in "12")
         wishes |= {f"count{each}": _COUNT["2" if two else "1"] for each in "12"}
     work.version += 1
 
 
-def _ends(field: FormField) -> tuple[str, str]:
+def _ends(field: FormField, system: System) -> tuple[str, str]:
     """Give from where to where a value is varied at first: its slider's ends, else a part down and up."""
     slide = field.slide
     if slide is not None:
@@ -47,4 +48,4 @@ def _ends(field: FormField) -> tuple[str, str]:
         return field.value, field.value
     value = units.parse(field.value, field.dimension)
     low, high = sorted((value * (1.0 - _PART), value * (1.0 + _PART)))
-    return units.show(low, field.dimension), units.show(high, field.dimension)
+    return units.show(low, field.dimension, system), units.show(high, field.dimension, system)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from tipline.errors import TiplineError
-from tipline.units import System
+from tipline.units import System, restate
 from tipline.workbench.bench import Bench, problems_of
 from tipline.workbench.fields import FORMS, FormField, FormKind, FormPart, parts_of
 
@@ -70,7 +70,7 @@ def stand(bench: Bench, system: System, before: BenchAtRest) -> Iterator[BenchAt
     try:
         case = bench.case()
         names = (("machine", case.scenario.machine), ("floor", case.scenario.floor))
-        forms = {form: parts_of(case, tuple(bench.changes), form) for form in FORMS}
+        forms = {form: parts_of(case, tuple(bench.changes), form, system) for form in FORMS}
         before = BenchAtRest(forms, grips=before.grips, demo=case.demo, names=names)
         likely = assess_pose(case)
         waits = _waits(case)
@@ -78,7 +78,7 @@ def stand(bench: Bench, system: System, before: BenchAtRest) -> Iterator[BenchAt
             yield _shown(as_checked(likely, case), system, before, begun, waits)
         yield _shown(as_checked(with_ranges(likely, case), case), system, before, begun)
     except TiplineError as error:
-        yield replace(before, problems=tuple(bench.problems(error)))
+        yield replace(before, problems=tuple((key, restate(words, system)) for key, words in bench.problems(error)))
 
 
 def _broken_off(before: BenchAtRest, error: BaseException) -> BenchAtRest:

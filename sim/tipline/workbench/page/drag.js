@@ -1,6 +1,5 @@
 /* Dragging on the side view: grips stand where the last answer said, and move with the pointer until the next one. */
 (() => {
-  const UNIT = { ft: [1 / 0.3048, 2], m: [1, 2], "": [1, 0] };
   const WAIT = 60; // [ms] between two values that are told while one drags
   const grips = new Map();
   const watch = new ResizeObserver(() => grips.forEach(place));
@@ -14,10 +13,7 @@
     if (side) seen = side.getScreenCTM();
     return seen;
   };
-  const words = (grip, value) => {
-    const [factor, digits] = UNIT[grip.said.shown];
-    return `${Number((value * factor).toFixed(digits))} ${grip.said.shown}`.trim();
-  };
+  const words = (grip, value) => `${Number(value.toFixed(2))} ${grip.said.unit}`.trim();
   const nearest = (stops, value) =>
     stops.reduce((best, stop, place) => (Math.abs(stop - value) < Math.abs(stops[best] - value) ? place : best), 0);
 

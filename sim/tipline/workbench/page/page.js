@@ -30,7 +30,10 @@
       const [text, slide] = [field.querySelector("[name]"), field.querySelector(".slide")];
       if (bench.fresh(key)) {
         if (!value.problem && document.activeElement !== text) text.value = value.value;
-        if (slide && value.now !== null && document.activeElement !== slide) slide.value = value.now;
+        if (slide && value.now !== null) {
+          slide.value = value.now;
+          slide.setAttribute("aria-valuetext", value.value);
+        }
       }
       field.querySelector(".origin").textContent = value.origin;
       field.querySelector(".problem").textContent = value.problem;
@@ -74,8 +77,7 @@
   new MutationObserver(() => all(".pick").forEach((box) => { box.checked = ticked.has(box.value); }))
     .observe(document, { childList: true, subtree: true });
   const slid = (slide) => {
-    const at = slide.dataset.at ? JSON.parse(slide.dataset.at)[slide.value] : Number(slide.value);
-    const said = String(Math.round(at * 1000) / 1000);
+    const said = String(Math.round(JSON.parse(slide.dataset.at)[slide.value] * 1000) / 1000);
     return slide.dataset.unit ? said + " " + slide.dataset.unit : said;
   };
   document.addEventListener("input", (event) => {
@@ -83,6 +85,7 @@
     if (!slide) return;
     const text = slide.parentElement.querySelector("[name]");
     text.value = slid(slide);
+    slide.setAttribute("aria-valuetext", text.value);
     bench.set(text.name, text.value);
   });
   document.addEventListener("change", async (event) => {
