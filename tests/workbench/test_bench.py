@@ -130,6 +130,29 @@ def test_names_of_files_hold_nothing_that_leads_elsewhere() -> None:
     ]  # fmt: skip
 
 
+def test_names_of_files_are_names_on_windows_and_mac_too() -> None:
+    """CON and its like are devices whatever the ending; points and spaces at the end are lost there."""
+    given = ["CON.toml", "nul", "Com1.toml", "LPT9.TOML", "aux. ", "prn.", "com10.toml", "console.toml", "con.a.toml"]
+    assert [plain_name(name) for name in given] == [
+        "CON-file.toml", "nul-file.toml", "Com1-file.toml", "LPT9-file.toml", "aux-file.toml", "prn-file.toml",
+        "com10.toml", "console.toml", "con-a.toml",
+    ]  # fmt: skip
+    assert [plain_name(name) for name in ("hall.toml.", "hall.toml ", "hall .toml", "hall.TOML")] == ["hall.toml"] * 4
+
+
+@pytest.mark.parametrize("second", ["Hall.toml", "HALL.TOML"])
+def test_a_name_that_differs_by_capitals_only_is_refused(second: str) -> None:
+    bench = Bench()
+    data = find("floor", "demo-hall-a")[0].read_bytes()
+    bench.hand_in("hall.toml", data)
+    with pytest.raises(InputError, match=r"differs by capitals only from hall\.toml"):
+        bench.hand_in(second, data)
+    with pytest.raises(InputError, match=r"differs by capitals only from hall\.toml"):
+        bench.hand_in(second, template("route").encode())
+    assert list(bench.all_files()) == ["hall.toml"]
+    assert bench.hand_in("hall.toml", data) == "floor"
+
+
 def test_a_lift_of_ones_own_begins_from_the_template() -> None:
     bench = Bench()
     bench.choose(OWN)

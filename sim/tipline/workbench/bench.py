@@ -48,6 +48,9 @@ _NAMED: tuple[Kind, ...] = ("scenario", "machine", "floor")
 """Kinds of files that another file names."""
 _CALLED: dict[str, str] = {"stock": "a list of spreaders", "incident": "an incident"}
 """How kinds of files are called, where not "a" and their own word."""
+_DEVICE = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]", re.IGNORECASE)
+"""Names that are a device on Windows, whatever stands after the point (Microsoft, Naming files, paths and namespaces,
+from memory)."""
 
 
 @dataclass
@@ -179,13 +182,20 @@ class Bench:
         return kind
 
     def _bound(self, kind: FileKind, name: str) -> None:
-        """Refuse a file of another kind under a name that is there, as they are laid side by side, and one too many."""
+        """Refuse a file of another kind under a name that is there, as they are laid side by side, and one too many.
+
+        A name that is there but for capitals is refused too.
+        """
         held = self.all_files()
         other = next((other for other, given in (*self.texts, *self.files) if given == name and other != kind), None)
         if other is not None:
             called = [_CALLED.get(each, f"a {each}") for each in (other, kind)]
             msg = f"is the name of {called[0]} here already, and this is {called[1]}"
             raise InputError(msg, file=name, remedy="Give it another name")
+        alike = next((other for other in held if other != name and other.lower() == name.lower()), None)
+        if alike is not None:
+            msg = f"differs by capitals only from {alike}, which is here already: many computers take the two for one"
+            raise InputError(msg, file=name, remedy="Give it another name, or the same one to replace it")
         if name not in held and len(held) >= MOST_FILES:
             msg = f"there are {MOST_FILES} files here already"
             raise InputError(msg, file=name, remedy="Open the pages in a new tab for more")
@@ -209,9 +219,10 @@ class Bench:
 
 
 def plain_name(name: str) -> str:
-    """Give a file's name that holds nothing but letters, digits, "-", "_" and one ending."""
-    stem = re.sub(r"[^A-Za-z0-9_-]+", "-", re.split(r"[/\\]", name)[-1].removesuffix(".toml"))[:60].strip("-")
-    return f"{stem or 'file'}.toml"
+    """Give a name of letters, digits, "-", "_" and one ending, which any computer takes for a file."""
+    given = re.sub(r"\.toml$", "", re.split(r"[/\\]", name)[-1].rstrip(" ."), flags=re.IGNORECASE)
+    stem = re.sub(r"[^A-Za-z0-9_-]+", "-", given)[:60].strip("-") or "file"
+    return f"{stem}{'-file' if _DEVICE.fullmatch(stem) else ''}.toml"
 
 
 def _data(text: str) -> dict[str, Any]:
