@@ -26,6 +26,8 @@ pytestmark = [
 SHORT = {"run.duration": 3.4}
 FLAT = "HTMLCanvasElement.prototype.getContext = ((old) => function (kind, ...more) {\
     return kind.startsWith('webgl') ? null : old.call(this, kind, ...more); })(HTMLCanvasElement.prototype.getContext)"
+EDGES = ((4, 5), (6, 7), (4, 6), (5, 7), (0, 4), (1, 5), (2, 6), (3, 7), (0, 1), (2, 3), (0, 2), (1, 3))
+"""Ends of the edges of a box, by corner: x, y and z are high where bits 0, 1 and 2 are set; those below last."""
 AT_REST = "() => { replay.page.pictures.drawn -= 1000; replay.page.stale = true; replay.page.tick(0); }"
 COVERED = """() => { const gl = document.querySelector('#view'); const [w, h] = [gl.width, gl.height];
     const copy = document.createElement('canvas'); copy.width = w; copy.height = h; const pen = copy.getContext('2d');
@@ -346,6 +348,13 @@ def test_a_picture_costs_no_more_than_it_must(shown: Any) -> None:
     assert shown.evaluate(written) == [True, True, True, True, False]
 
 
+def test_a_picture_is_cleared_once(shown: Any) -> None:
+    count = """() => { const { pictures } = replay.page, gl = pictures.gl.getContext(), clear = gl.clear;
+        let count = 0; gl.clear = (what) => { count += 1; clear.call(gl, what); };
+        replay.page.draw(); gl.clear = clear; return count; }"""
+    assert shown.evaluate(count) == 1
+
+
 def test_pictures_that_move_slowly_are_coarse_until_they_rest(shown: Any) -> None:
     """Where the processor draws alone and is late: fewer points, then no edge lines; fine again once it rests."""
     look = """() => { const { pictures } = replay.page;
@@ -413,23 +422,22 @@ def test_runs_of_the_spread_are_outlined_where_asked(
     ghosts = page.evaluate("replay.page.tracks[0].facts.ghosts")
     page.evaluate("replay.seek(1.6)")
     assert page.inner_text("#outlines") == ghosts["said"]
-    drawn = """() => { const { ghosts } = replay.page.pictures.stages[0], { attributes } = ghosts.group.geometry;
-        const rows = (one) => Array.from({ length: one.count }, (_, k) =>
-            [...one.array.slice(k * one.itemSize, (k + 1) * one.itemSize)]);
-        return Object.fromEntries(["low", "wide", "spot", "turn", "look", "position"].map((name) =>
-            [name, rows(attributes[name])])); }"""
-    outline = page.evaluate(drawn)
-    boxes = ghosts["boxes"]
-    assert len(outline["spot"]) == 2 * len(boxes)
-    assert len(outline["position"]) == 2 * 12
-    assert [look[3] for look in outline["look"]] == [0 if up else 1 for up in ghosts["up"] for _ in boxes]  # dashed
+    drawn = """() => { const { attributes: { look, position } } = replay.page.pictures.stages[0].ghosts.group.geometry;
+        return [[...look.array], [...position.array]]; }"""
+    look, ends = page.evaluate(drawn)
+    boxes, outlines = ghosts["boxes"], 2 * len(ghosts["boxes"])
+    dashed = np.array(look).reshape(len(EDGES), outlines, 2, 4)[..., 3]
+    assert (dashed == np.array([not up for up in ghosts["up"] for _ in boxes])[:, None]).all()
     told, times = page.evaluate("[[...replay.page.tracks[0].ghosts], replay.page.tracks[0].facts.ghosts.times]")
     places = np.array(told).reshape(2, times, len(boxes), 7)[:, round(1.6 / ghosts["apart"])].reshape(-1, 7)
-    assert np.array(outline["spot"]) == pytest.approx(places[:, :3] * ghosts["unit"], abs=1e-5)
-    assert np.abs(np.einsum("ni,ni->n", np.array(outline["turn"]), places[:, 3:] / 32767)) == pytest.approx(1, abs=1e-4)
-    for number, (low, high) in enumerate(boxes):
-        assert outline["low"][number] == pytest.approx(low, abs=1e-6)
-        assert outline["wide"][number] == pytest.approx(np.array(high) - low, abs=1e-6)
+    drawn_at = np.array(ends).reshape(len(EDGES), outlines, 2, 3)
+    for number, place in enumerate(places):
+        box = np.array(boxes[number % len(boxes)])
+        turned = rotation(place[3:] / np.linalg.norm(place[3:]))
+        for edge, corners in enumerate(EDGES):
+            own = np.array([[box[(corner >> axis) & 1, axis] for axis in range(3)] for corner in corners])
+            expected = own @ turned.T + place[:3] * ghosts["unit"]
+            assert drawn_at[edge, number] == pytest.approx(expected, abs=1e-4)
     page.keyboard.press("q")
     page.evaluate("replay.seek(1.2)")
     assert not page.is_visible("#outlines")

@@ -22,7 +22,8 @@ class Labels {
     const placed = aside ? this.inColumns(rows, frame, truck) : nearest(rows, frame);
     const used = new Set();
     for (const { key, element, box } of placed) {
-      element.style.transform = `translate(${Math.round(box[0])}px, ${Math.round(box[1])}px)`;
+      const spot = `translate(${Math.round(box[0])}px, ${Math.round(box[1])}px)`;
+      if (element.spot !== spot) element.style.transform = element.spot = spot;
       element.hidden = false;
       used.add(key);
     }

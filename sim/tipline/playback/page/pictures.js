@@ -24,6 +24,7 @@ class Pictures {
     this.needed = 0;
     this.passed = [];
     this.gl.autoClear = false;
+    this.gl.setClearColor(page.colours.sky); // by this, once a picture: a scene with a background clears a second time
     this.gltfs = gltfs;
     this.stageOf = new Map(); // by run; and cameras by the runs that are shown beside each other
     this.aimed = new Map();
@@ -100,6 +101,8 @@ class Pictures {
     if (fresh) this.resize();
     const [width, height] = this.size;
     const part = width / this.stages.length;
+    this.gl.setScissorTest(false);
+    this.gl.clear();
     this.gl.setScissorTest(true);
     this.stages.forEach((stage, run) => {
       const now = Math.min(time, stage.track.end);
@@ -111,7 +114,6 @@ class Pictures {
       stage.marks.group.visible = !this.seated();
       this.gl.setViewport(run * part, 0, part, height);
       this.gl.setScissor(run * part, 0, part, height);
-      this.gl.clear();
       this.gl.render(stage.scene, this.cameras.camera);
       const frame = [run * part, (run + 1) * part, this.head, height - this.foot];
       const wanted = this.wanted(stage, now, run * part, part, height);

@@ -32,7 +32,6 @@ class Stage {
     this.track = track;
     this.colours = colours;
     this.scene = new three.Scene();
-    this.scene.background = new three.Color(colours.sky);
     this.level = new three.Group(); // turned so that gravity points down the picture
     this.level.matrixAutoUpdate = false;
     this.scene.add(this.level);
