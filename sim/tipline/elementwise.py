@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any, TypeVar, cast
 
 import numpy as np
 
@@ -30,6 +31,9 @@ __all__ = [
     "tan",
     "where",
 ]
+
+
+Value = TypeVar("Value")
 
 
 def is_array(x: object) -> bool:
@@ -117,9 +121,8 @@ def interpolated(x: float, at: Sequence[float], values: Sequence[float]) -> floa
     return result if is_array(x) else float(result)
 
 
-def where(condition: bool, then: float, otherwise: float) -> float:
+def where(condition: bool, then: Value, otherwise: Value) -> Value:
     """Return the one where the condition holds and the other elsewhere; both have to be defined everywhere."""
     if is_array(condition):
-        result: float = np.where(condition, then, otherwise)  # type: ignore[assignment]
-        return result
+        return cast("Value", np.where(condition, cast("Any", then), cast("Any", otherwise)))
     return then if condition else otherwise

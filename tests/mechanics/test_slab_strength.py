@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -100,6 +101,26 @@ def test_the_lower_face_limit_is_the_default_and_can_govern():
     edge_squat = punching_en(20e6, 0.2, 0.1, 0.3, 0.02, (0.0, math.inf))
     assert edge_squat.face == pytest.approx(0.1 + 2 * 0.2)
     assert punching_en(20e6, 0.4, 0.4, 0.1, 0.02, (0.0, math.inf)).face == pytest.approx(0.4 + 0.3)
+
+
+def test_punching_of_arrays_takes_each_at_its_own_place():
+    """Patches so large that ACI's part for long perimeters, or so small on thick slabs that EN's face, governs."""
+    sides, first = np.array([2.0, 0.1, 1.5, 0.2, 2.0, 0.1]), np.array([9.0, 5.0, 0.0, 0.01, 0.05, 0.0])
+    strength, other = np.linspace(25e6, 35e6, 6), np.array([9.0, 0.0, 4.0, 0.02, 0.0, 5.0])
+    for formula, more in ((two_way_aci, ()), (plain_punching_aci, ()), (punching_en, (0.02,))):
+        together = formula(strength, sides, 1.2 * sides, 0.25, *more, to_edge=(first, other))
+        singly = [
+            formula(f, a, 1.2 * a, 0.25, *more, to_edge=edges)
+            for f, a, *edges in zip(*map(np.ndarray.tolist, (strength, sides, first, other)), strict=True)
+        ]
+        assert {each.place for each in singly} == {"interior", "edge", "corner"}
+        assert together.place.tolist() == [each.place for each in singly]
+        for name in ("load", "stress", "perimeter"):
+            assert getattr(together, name).tolist() == pytest.approx(
+                [getattr(each, name) for each in singly], rel=1e-12
+            )
+    assert together.face.tolist() == pytest.approx([each.face for each in singly], rel=1e-12)
+    assert len({round(each.face / each.perimeter, 3) for each in singly}) > 3
 
 
 def test_what_punching_warns_of():

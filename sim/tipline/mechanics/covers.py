@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tipline.elementwise import lesser
 from tipline.mechanics._ranges import not_negative, positive, within
 
 __all__ = [
@@ -102,7 +103,7 @@ def grating_moment(load: float, span: float, patch: float, patch_width: float, p
     no source. Source: [TextbookMechanics]
     """
     bars = max(1, int(positive("patch width", patch_width, "m") / positive("pitch", pitch, "m") + 1e-9))
-    return one_way_moment(load, span, min(positive("patch", patch, "m"), span)) / bars
+    return one_way_moment(load, span, lesser(positive("patch", patch, "m"), span)) / bars
 
 
 def four_sided_patch(

@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from typing import Final, Literal, NamedTuple
 
-from tipline.mechanics._ranges import below, not_negative, positive
+from tipline.elementwise import greater, greatest, least, lesser, sqrt, where
+from tipline.mechanics._ranges import below, not_negative, positive, within
 from tipline.mechanics.slab import Place
 
 __all__ = [
@@ -24,9 +25,11 @@ __all__ = [
 
 Edges = tuple[float, float]
 
+INTERIOR: Place = "interior"
 FAR: Final = (math.inf, math.inf)
 _PSI: Final = 6894.757293168361
-_ALPHA: Final = {"interior": 40.0, "edge": 30.0, "corner": 20.0}
+# alpha_s inside, at an edge and in a corner. Source: [ACI318]
+_ALPHA: Final = (40.0, 30.0, 20.0)
 # Two-way shear of ACI 318, metric and inch-pound edition: square root of strength in MPa or psi.
 _TWO_WAY: Final = {"SI": (1e6, 0.33, 0.17, 0.17 * 2.0, 0.083), "US": (_PSI, 4.0, 2.0, 4.0, 1.0)}
 _ROOT_LIMIT: Final = 8.3e6
@@ -93,18 +96,25 @@ def control_perimeter(
     Source: [ACI318] (from memory), [EN1992] (from memory)
     """
     a, b, r = positive("along", along, "m"), positive("across", across, "m"), positive("reach", reach, "m")
-    for distance in to_edge:
-        if math.isnan(distance) or distance < 0.0:
+    for distance in map(least, to_edge):
+        if not distance >= 0.0:
             msg = f"to_edge = {distance:.6g} m: must be 0 or more; the patch lies over the edge"
             raise ValueError(msg)
     turn = 0.5 * math.pi * r if rounded else 2.0 * r
-    perimeters: list[Perimeter] = [
-        Perimeter(2.0 * (a + b) + 4.0 * turn, "interior"),
-        Perimeter(2.0 * (a + to_edge[0]) + b + 2.0 * turn, "edge"),
-        Perimeter(2.0 * (b + to_edge[1]) + a + 2.0 * turn, "edge"),
-        Perimeter(a + to_edge[0] + b + to_edge[1] + turn, "corner"),
-    ]
-    return min(perimeters)
+    length, place = 2.0 * (a + b) + 4.0 * turn, INTERIOR
+    others: tuple[tuple[float, Place], ...] = (
+        (2.0 * (a + to_edge[0]) + b + 2.0 * turn, "edge"),
+        (2.0 * (b + to_edge[1]) + a + 2.0 * turn, "edge"),
+        (a + to_edge[0] + b + to_edge[1] + turn, "corner"),
+    )
+    for other, there in others:
+        place = where(other <= length, there, place)
+        length = lesser(length, other)
+    return Perimeter(length, place)
+
+
+def _by_place(place: Place, interior: float, edge: float, corner: float) -> float:
+    return where(place == "interior", interior, where(place == "edge", edge, corner))
 
 
 def two_way_aci(
@@ -160,11 +170,11 @@ def two_way_aci(
         raise ValueError(msg)
     unit, plain, shape, per_side, around = _TWO_WAY[edition]
     b0, place = control_perimeter(along, across, 0.5 * d, to_edge)
-    beta = max(along, across) / min(along, across)
-    least = min(plain, shape + per_side / beta, around * (2.0 + _ALPHA[place] * d / b0))
-    size = min(1.0, math.sqrt(2.0 / (1.0 + 0.004 * 1e3 * d))) if size_factor else 1.0
+    beta = greater(along, across) / lesser(along, across)
+    lowest = lesser(plain, shape + per_side / beta, around * (2.0 + _by_place(place, *_ALPHA) * d / b0))
+    size = lesser(1.0, sqrt(2.0 / (1.0 + 0.004 * 1e3 * d))) if size_factor else 1.0
     root, warnings = _root(fc, unit)
-    stress = _reduction(reduction) * least * size * _lightweight(lightweight) * root
+    stress = _reduction(reduction) * lowest * size * _lightweight(lightweight) * root
     return CodePunching(stress * b0 * d, stress, b0, place, warnings)
 
 
@@ -211,9 +221,9 @@ def plain_punching_aci(
     """
     fc, h = _concrete(strength), positive("thickness", thickness, "m")
     b0, place = control_perimeter(along, across, 0.5 * h, to_edge)
-    beta = max(along, across) / min(along, across)
+    beta = greater(along, across) / lesser(along, across)
     root, warnings = _root(fc, 1e6)
-    stress = _reduction(reduction) * min(0.22, 0.11 * (1.0 + 2.0 / beta)) * _lightweight(lightweight) * root
+    stress = _reduction(reduction) * lesser(0.22, 0.11 * (1.0 + 2.0 / beta)) * _lightweight(lightweight) * root
     return CodePunching(stress * b0 * h, stress, b0, place, warnings)
 
 
@@ -268,43 +278,40 @@ def punching_en(
     below("reinforcement", rho, _MOST_RATIO + 1e-12, "", "the clause ends there")
     gamma = positive("partial", partial)
     u1, place = control_perimeter(along, across, 2.0 * d, to_edge, rounded=True)
-    k = min(2.0, 1.0 + math.sqrt(0.2 / d))
-    v = max(0.18 / gamma * k * (100.0 * rho * fck) ** (1.0 / 3.0), 0.035 * k**1.5 * math.sqrt(fck)) * 1e6
+    k = lesser(2.0, 1.0 + sqrt(0.2 / d))
+    v = greater(0.18 / gamma * k * (100.0 * rho * fck) ** (1.0 / 3.0), 0.035 * k**1.5 * sqrt(fck)) * 1e6
     u0 = _face(along, across, d, place, to_edge)
     nu = 0.6 * (1.0 - fck / 250.0)
     face = positive("face_share", face_share) * nu * fck * 1e6 / gamma * u0 * d
     at_perimeter = v * u1 * d
     warnings = (
-        () if rho > 0.0 else ("the clause is for reinforced slabs; without bars use the plain formula beside it",)
+        ()
+        if least(rho) > 0.0
+        else ("the clause is for reinforced slabs; without bars use the plain formula beside it",)
     )
-    return PunchingEN(min(at_perimeter, face), at_perimeter, face, v, u1, u0, place, warnings)
+    return PunchingEN(lesser(at_perimeter, face), at_perimeter, face, v, u1, u0, place, warnings)
 
 
 def _face(along: float, across: float, d: float, place: Place, to_edge: Edges) -> float:
     """Perimeter of the patch itself, u0; at an edge and a corner no more than 3 d of it count beyond the far side."""
-    if place == "interior":
-        return 2.0 * (along + across)
-    if place == "corner":
-        return min(3.0 * d, along + across)
-    side, out = (across, along) if to_edge[0] <= to_edge[1] else (along, across)
-    return min(side + 3.0 * d, side + 2.0 * out)
+    along_it = to_edge[0] <= to_edge[1]
+    side, out = where(along_it, across, along), where(along_it, along, across)
+    at_edge, in_corner = lesser(side + 3.0 * d, side + 2.0 * out), lesser(3.0 * d, along + across)
+    return _by_place(place, 2.0 * (along + across), at_edge, in_corner)
 
 
 def _concrete(strength: float) -> float:
     fc = positive("strength", strength, "Pa")
-    if not 8e6 <= fc <= 110e6:
-        msg = f"strength = {fc:.6g} Pa: must be 8e6 Pa to 110e6 Pa for these formulas"
-        raise ValueError(msg)
-    return fc
+    return within("strength", fc, 8e6, 110e6, "Pa", "for these formulas")
 
 
 def _root(fc: float, unit: float) -> tuple[float, tuple[str, ...]]:
     """Square root of the strength in its edition's unit, as a stress, held to the code's limit with a warning."""
-    root = math.sqrt(fc / unit) * unit
+    root = sqrt(fc / unit) * unit
     limit = _ROOT_LIMIT if unit == 1e6 else 100.0 * unit
-    if root <= limit:
+    if greatest(root) <= limit:
         return root, ()
-    return limit, ("square root of the strength held to 8.3 MPa (100 psi), the code's limit for shear",)
+    return lesser(root, limit), ("square root of the strength held to 8.3 MPa (100 psi), the code's limit for shear",)
 
 
 def _reduction(factor: float) -> float:

@@ -237,7 +237,7 @@ def slab_patch(
     if not (a <= plate_length and b <= plate_width):
         msg = f"patch {a:.6g} x {b:.6g} m: must lie wholly on the plate of {plate_length:.6g} x {plate_width:.6g} m"
         raise ValueError(msg)
-    a, b = min(a + 2.0 * t, plate_length), min(b + 2.0 * t, plate_width)
+    a, b = lesser(a + 2.0 * t, plate_length), lesser(b + 2.0 * t, plate_width)
     return SpreadPatch(a, b, 1.0 / (a * b))
 
 
@@ -277,11 +277,12 @@ def plate_over_gap_one_way(
     M = P (L / 4 - c / 8), sag P (8 L^3 - 4 L c^2 + c^3) / (384 E I). Source: [TextbookMechanics] (from memory)
     """
     P, L, E = not_negative("load", load, "N"), positive("span", span, "m"), positive("modulus", modulus, "Pa")
-    t, c = _thin(thickness, L), min(positive("length", length, "m"), L)
-    if positive("width", width, "m") > positive("plate_width", plate_width, "m"):
-        msg = f"width = {width:.6g} m: must be the plate's {plate_width:.6g} m or less"
+    t, c = _thin(thickness, L), lesser(positive("length", length, "m"), L)
+    narrowest = least(positive("plate_width", plate_width, "m"))
+    if positive("width", width, "m") > narrowest:
+        msg = f"width = {width:.6g} m: must be the plate's {narrowest:.6g} m or less"
         raise ValueError(msg)
-    b = min(plate_width, width + 0.5 * L)
+    b = lesser(plate_width, width + 0.5 * L)
     moment = P * (L / 4.0 - c / 8.0)
     sag = P * (8.0 * L**3 - 4.0 * L * c**2 + c**3) / (384.0 * E * b * t**3 / 12.0)
     return SpannedGap(6.0 * moment / (b * t**2), sag, 0.5 * P, _sag_warning(sag, L))
@@ -416,11 +417,13 @@ def _beam_on_springs(P: float, L: float, b: float, rate: float) -> tuple[float, 
 def _thin(thickness: float, span: float) -> float:
     t = positive("thickness", thickness, "m")
     below("thickness", t, 0.1 * span + 1e-12, "m", "a tenth of the span; thicker, it is no thin plate")
-    if t < 0.003:
-        msg = f"thickness = {t:.6g} m: must be 0.003 m or more; a thinner sheet bridges nothing"
+    if least(t) < 0.003:
+        msg = f"thickness = {least(t):.6g} m: must be 0.003 m or more; a thinner sheet bridges nothing"
         raise ValueError(msg)
     return t
 
 
 def _sag_warning(sag: float, span: float) -> tuple[str, ...]:
-    return () if sag <= span / 100.0 else (f"sags by {sag * 1e3:.0f} mm: rocks and creeps off its bearings",)
+    if greatest(sag - span / 100.0) <= 0.0:
+        return ()
+    return (f"sags by {greatest(sag) * 1e3:.0f} mm: rocks and creeps off its bearings",)

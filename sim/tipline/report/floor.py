@@ -33,7 +33,7 @@ _TWO = (
 )
 _DRAWN = (
     f"Likely: with all that is not known as it is likely to be. Nine in ten: {COUNT} floors were drawn from what may "
-    f"be there ({FEW} for punching and for what spans an opening); nine in ten of them lie between the two figures."
+    f"be there ({FEW} for covers on four sides); nine in ten of them lie between the two figures."
 )
 _ALL = (
     f"{_DRAWN} Planning goes by the upper one, the {100 * PLANNED:.0f} % draw, for the factors in a planning limit are "

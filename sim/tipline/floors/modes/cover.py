@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from tipline.elementwise import greater
 from tipline.floors.known.ratio import Ends
 from tipline.floors.modes.mode import Factor, Inputs, Mode
 from tipline.floors.places.patch import Patch
@@ -53,7 +54,7 @@ def _by_class(patch: Patch, name: str) -> Mode:
     def ask(x: Inputs) -> tuple[float, float]:
         return patch.load * small, x["class_load"]
 
-    return Mode("class of the cover", "force", "gives way", CLASSES, source, ("class_load",), ask, notes)
+    return Mode("class of the cover", "force", "gives way", CLASSES, source, ("class_load",), ask, notes, arrays=True)
 
 
 def _seat(cover: Cover) -> tuple[str, ...]:
@@ -93,15 +94,15 @@ def _by_bars(patch: Patch, cover: Cover, pitch: float) -> Mode:
 
     def ask(x: Inputs) -> tuple[float, float]:
         depth, thickness = x["bar_depth"], x["bar_thickness"]
-        clear = max(x["span"] + thickness, depth)
+        clear = greater(x["span"] + thickness, depth)
         ways = ((patch.length, patch.width), (patch.width, patch.length))
-        moment = max(grating_moment(patch.load, clear, along, across, pitch) for along, across in ways)
+        moment = greater(*(grating_moment(patch.load, clear, along, across, pitch) for along, across in ways))
         return 6.0 * moment / (thickness * depth**2), x["yield_strength"]
 
     source = "only the bars below the patch carry, each a simple span (common practice, no source)"
     inputs: tuple[str, ...] = ("bar_depth", "bar_thickness", "span", "yield_strength")
     name = "bending of the grating's bars"
-    return Mode(name, "pressure", "yields and sags", STEEL, source, inputs, ask, _seat(cover))
+    return Mode(name, "pressure", "yields and sags", STEEL, source, inputs, ask, _seat(cover), arrays=True)
 
 
 def _by_span(patch: Patch, cover: Cover) -> Mode:
@@ -110,12 +111,13 @@ def _by_span(patch: Patch, cover: Cover) -> Mode:
 
     source = "one-way span, as wide as the patch and half the span (common practice, no source)"
     inputs: tuple[str, ...] = ("plate_thickness", "span", "yield_strength")
-    return Mode("bending of the cover", "pressure", "yields and sags", STEEL, source, inputs, ask, _seat(cover))
+    name = "bending of the cover"
+    return Mode(name, "pressure", "yields and sags", STEEL, source, inputs, ask, _seat(cover), arrays=True)
 
 
 def plate_stress(patch: Patch, thickness: float, span: float, width: float | None = None) -> float:
     """Return the bending stress of a steel plate over a gap [Pa], the worse way round of the patch."""
-    clear = max(span + thickness, 10.0 * thickness)
+    clear = greater(span + thickness, 10.0 * thickness)
     long, wide = sorted((patch.length, patch.width))
     side = max(width or wide, wide)
     return plate_over_gap_one_way(

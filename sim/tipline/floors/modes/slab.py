@@ -420,21 +420,22 @@ def _punching(place: SlabPlace) -> Mode:
         "a code's nominal strength stands for the expected one; tests mostly lie above it",
         "nothing counted for the ground under the plug",
     )
-    return Mode("punching", "force", "lets a plug through", factor, source, inputs, lambda x: _punched(place, x), notes)
+    event = "lets a plug through"
+    return Mode("punching", "force", event, factor, source, inputs, lambda x: _punched(place, x), notes, arrays=True)
 
 
 def _punched(place: SlabPlace, inputs: Inputs) -> tuple[float, float]:
     """Load, and the lesser of the loads that two codes let punch, without factors; plain slabs by their thickness."""
     patch, off = place.patch, inputs.get("edge_distance", 0.0)
-    half = 0.5 * min(patch.length, patch.width)
-    first, second = (max(apart - off - half, 0.0) for apart in (place.to_joint, place.to_other_joint))
+    half = 0.5 * lesser(patch.length, patch.width)
+    first, second = (greater(apart - off - half, 0.0) for apart in (place.to_joint, place.to_other_joint))
     strength, thickness = inputs["compressive_strength"], inputs["thickness"]
     if place.reinforcement in ("mesh", "bars"):
-        depth = max(min(inputs["steel_depth"], thickness - 0.02), 0.5 * thickness)
-        steel = min(max(inputs["steel_area"], 0.0) / depth, MOST_STEEL)
+        depth = greater(lesser(inputs["steel_depth"], thickness - 0.02), 0.5 * thickness)
+        steel = lesser(greater(inputs["steel_area"], 0.0) / depth, MOST_STEEL)
         by_aci = punching.two_way_aci(strength, patch.length, patch.width, depth, (first, second)).load
     else:
         depth, steel = thickness, 0.0
         by_aci = punching.plain_punching_aci(strength, patch.length, patch.width, depth, (first, second)).load
     other = punching.punching_en(strength, patch.length, patch.width, depth, steel, (first, second), partial=1.0).load
-    return patch.load, min(by_aci, other)
+    return patch.load, lesser(by_aci, other)

@@ -91,7 +91,7 @@ def patch_below(patch: Patch, laid: Laid, thickness: float) -> Patch:
     """Return the patch under a spreader on a stiff floor: 45 degrees through its thickness."""
     wider = slab_patch(patch.length, patch.width, thickness)
     most = max(laid.length, laid.width), min(laid.length, laid.width)
-    long, wide = min(wider.length, max(most[0], patch.length)), min(wider.width, max(most[1], patch.width))
+    long, wide = lesser(wider.length, max(most[0], patch.length)), lesser(wider.width, max(most[1], patch.width))
     return replace(patch, length=long, width=wide)
 
 
@@ -105,7 +105,7 @@ def slab_modes_under(place: SlabPlace, laid: Laid, relief: float) -> Iterator[Mo
                 below = replace(place, patch=patch_below(patch, laid, x[SHEET]))
                 return list(slab_modes(below))[index].ask(x)
 
-            yield replace(mode, name=_under(mode, laid), inputs=(*mode.inputs, SHEET), ask=punched, arrays=False)
+            yield replace(mode, name=_under(mode, laid), inputs=(*mode.inputs, SHEET), ask=punched)
         else:
 
             def bent(x: Inputs, mode: Mode = mode) -> tuple[float, float]:
@@ -223,6 +223,7 @@ def gap_mode(patch: Patch, laid: Laid) -> Mode:
         (SHEET, strength, "span"),
         lambda x: (plate_stress(patch, x[SHEET], x["span"], width), x[strength]),
         ("the cover below is counted as nothing", "keep it from sliding: fix it, or bed it"),
+        arrays=True,
     )
 
 
