@@ -18,6 +18,22 @@ from tipline.errors import MissingPart
 QUICK = ("front-tyre-breaks-through-load-low", "--spread", "0", "--quiet", "--set", "run.duration=1.1 s")
 
 
+class Begun:
+    """A film that is not drawn; its writing may be broken off."""
+
+    def __init__(self, noted: list[str], broken: BaseException | None = None) -> None:
+        self.noted, self.broken = noted, broken
+        noted.append("film begun")
+
+    def write(self, *_: Any) -> None:
+        if self.broken is not None:
+            raise self.broken
+        self.noted.append("film")
+
+    def close(self) -> None:
+        self.noted.append("film closed")
+
+
 @pytest.fixture
 def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Draw nothing; note what would be."""
@@ -29,13 +45,10 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         Image.new("RGB", (8, 8)).save(path)
         return [(path, "the worst moment")]
 
-    def film(*_: Any, **__: Any) -> None:
-        noted.append("film")
-
     monkeypatch.setattr(view, "probe", lambda: "")
     monkeypatch.setattr(view, "stills", stills)
     monkeypatch.setattr(view, "figures", lambda *_: {})
-    monkeypatch.setattr(view, "film", film)
+    monkeypatch.setattr(view, "begin_film", lambda *_: Begun(noted))
     return noted
 
 
@@ -46,7 +59,7 @@ def test_the_outcome_is_printed_first_then_the_page_then_where_it_is(tmp_path: P
     assert [line.partition(":")[0] for line in lines[:3]] == ["truck", "lifted load", "floor"]
     assert f"Written to {tmp_path / 'out'}/" in lines[-4:]
     assert any(line.startswith("How it ended") for line in lines[3:-1])
-    assert drawn == ["stills", "film"]
+    assert drawn == ["film begun", "stills", "film", "film closed"]
 
 
 def test_it_is_known_before_any_further_run() -> None:
@@ -87,13 +100,11 @@ def test_a_film_that_is_not_finished_costs_nothing_else(
     code: int,
     words: str,
 ) -> None:
-    def film(*_: Any, **__: Any) -> None:
-        raise MissingPart("no drawer", install="none") if raised is MissingPart else raised
-
-    monkeypatch.setattr(view, "film", film)
+    broken = MissingPart("no drawer", install="none") if raised is MissingPart else raised()
+    monkeypatch.setattr(view, "begin_film", lambda *_: Begun(drawn, broken))
     done = CliRunner().invoke(cli.app, ["run", *QUICK, "--out", str(tmp_path / "out")])
     assert done.exit_code == code, done.output
-    assert drawn == ["stills"]
+    assert drawn == ["film begun", "stills", "film closed"]
     names = {path.name for path in (tmp_path / "out").iterdir()}
     assert names == {
         "inputs", "replay.html", "report.html", "report.json", "run.parquet", "still-worst.png", "summary.json",
@@ -102,14 +113,24 @@ def test_a_film_that_is_not_finished_costs_nothing_else(
     assert ("interrupted" in done.stderr) is (code == 130)
 
 
+def test_a_run_broken_off_before_its_film_draws_no_more_of_it(
+    tmp_path: Path, drawn: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stills(*_: Any) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(view, "stills", stills)
+    done = CliRunner().invoke(cli.app, ["run", *QUICK, "--out", str(tmp_path / "out")])
+    assert done.exit_code == 130
+    assert drawn == ["film begun", "film closed"]
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.slow
 def test_in_python_a_broken_off_film_is_raised_when_the_folder_is_whole(
     tmp_path: Path, drawn: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def film(*_: Any, **__: Any) -> None:
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr(view, "film", film)
+    monkeypatch.setattr(view, "begin_film", lambda *_: Begun(drawn, KeyboardInterrupt()))
     result = tipline.run(QUICK[0], {"run.duration": 1.1}, spread=0)
     with pytest.raises(KeyboardInterrupt):
         tipline.write(result, tmp_path / "out")

@@ -50,9 +50,9 @@ def test_two_processes_draw_what_one_draws(
     make_story: Callable[..., Story], started: list[int], tmp_path: Path
 ) -> None:
     story, indices = make_story(2.0), [0, 130, 150, 170, 200, 260, 400]
-    one = list(drawers.frames(story, SIZE, "si", indices, 1))
+    one = list(drawers.Frames(story, SIZE, "si", indices, 1))
     assert not started
-    two = list(drawers.frames(story, SIZE, "si", indices, 2))
+    two = list(drawers.Frames(story, SIZE, "si", indices, 2))
     assert len(started) == 2
     for a, b in zip(one, two, strict=True):
         assert np.array_equal(a.image, b.image)
@@ -61,11 +61,19 @@ def test_two_processes_draw_what_one_draws(
 
 
 def test_who_stops_early_leaves_no_process(make_story: Callable[..., Story], started: list[int]) -> None:
-    drawn = drawers.frames(make_story(2.0), SIZE, "si", list(range(0, 200, 4)), 2)
+    drawn = drawers.Frames(make_story(2.0), SIZE, "si", list(range(0, 200, 4)), 2)
     next(drawn)
     assert all(alive(pid) for pid in started)
     drawn.close()
     assert len(started) == 2
+    assert not any(alive(pid) for pid in started)
+
+
+def test_processes_start_before_a_frame_is_asked_for(make_story: Callable[..., Story], started: list[int]) -> None:
+    drawn = drawers.Frames(make_story(2.0), SIZE, "si", list(range(0, 200, 4)), 2)
+    while len(started) < 2:
+        time.sleep(0.005)
+    drawn.close()
     assert not any(alive(pid) for pid in started)
 
 
@@ -74,7 +82,7 @@ def test_that_nothing_draws_here_is_found_once_and_said_before_a_process_starts(
 ) -> None:
     monkeypatch.setattr(gl, "probe", lambda: "no OpenGL library was found")
     with pytest.raises(MissingPart, match="no OpenGL library"):
-        next(drawers.frames(make_story(2.0), SIZE, "si", list(range(200)), 2))
+        next(drawers.Frames(make_story(2.0), SIZE, "si", list(range(200)), 2))
     assert not started
 
 
@@ -83,12 +91,12 @@ def test_that_no_process_can_be_started_is_said(
 ) -> None:
     monkeypatch.setattr(sys, "executable", "/nothing/there")
     with pytest.raises(TiplineError, match="no process that draws the film can be started: No such file"):
-        next(drawers.frames(make_story(2.0), SIZE, "si", list(range(200)), 2))
+        next(drawers.Frames(make_story(2.0), SIZE, "si", list(range(200)), 2))
 
 
 def test_ctrl_c_does_not_reach_a_process_that_draws(make_story: Callable[..., Story], started: list[int]) -> None:
     """Not as it loads either: the signal is kept from it from its first moment."""
-    drawn = drawers.frames(make_story(2.0), SIZE, "si", list(range(200)), 2)
+    drawn = drawers.Frames(make_story(2.0), SIZE, "si", list(range(200)), 2)
     taken = threading.Thread(target=lambda: next(drawn))
     taken.start()
     while len(started) < 2:
@@ -100,7 +108,7 @@ def test_ctrl_c_does_not_reach_a_process_that_draws(make_story: Callable[..., St
 
 
 def test_a_process_that_ends_is_said(make_story: Callable[..., Story], started: list[int]) -> None:
-    drawn = drawers.frames(make_story(2.0), SIZE, "si", list(range(200)), 2)
+    drawn = drawers.Frames(make_story(2.0), SIZE, "si", list(range(200)), 2)
     next(drawn)
     os.kill(started[1], signal.SIGKILL)
     with pytest.raises(TiplineError, match="ended before its time"):

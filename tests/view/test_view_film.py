@@ -13,6 +13,7 @@ tell the ending.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +22,7 @@ import pytest
 
 from tipline.view import movie
 from tipline.view.moments import draw_stills, moments
-from tipline.view.movie import FPS, draw_film, schedule, slow_parts
+from tipline.view.movie import FPS, Film, schedule, slow_parts
 from tipline.view.story import Story
 
 
@@ -93,8 +94,8 @@ def test_a_film_broken_off_leaves_nothing(make_story: Callable[..., Story], tmp_
         if part > 0.03:
             raise KeyboardInterrupt
 
-    with pytest.raises(KeyboardInterrupt):
-        draw_film(make_story(), tmp_path / "replay.mp4", draft=True, progress=stop)
+    with closing(Film(make_story(), draft=True)) as film, pytest.raises(KeyboardInterrupt):
+        film.write(tmp_path / "replay.mp4", stop)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -104,7 +105,8 @@ def test_a_draft_film_is_h264_marked_and_of_the_stated_length(make_story: Callab
     import imageio_ffmpeg
 
     story, path, told = make_story(2.0, over=False, samples=101), tmp_path / "replay.mp4", []
-    draw_film(story, path, draft=True, progress=told.append)
+    with closing(Film(story, draft=True)) as film:
+        film.write(path, told.append)
     assert [item.name for item in tmp_path.iterdir()] == ["replay.mp4"]
     reader = imageio_ffmpeg.read_frames(str(path))
     facts = next(reader)

@@ -102,6 +102,6 @@ def test_each_sample_gets_its_scene_and_alike_ones_the_same(
             return SimpleNamespace(index=index)
 
     monkeypatch.setattr(drawers, "Scene", Listed)
-    moved = list(drawers.frames(CHANGES["a body goes 2 mm"](still(make_story)), (320, 200), "si", range(0, 11, 2), 1))
+    moved = list(drawers.Frames(CHANGES["a body goes 2 mm"](still(make_story)), (320, 200), "si", range(0, 11, 2), 1))
     assert drawn == [0, 6]
     assert [frame.index for frame in moved] == [0, 0, 0, 6, 6, 6]  # type: ignore[attr-defined]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import ExitStack, closing
 from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from tipline.runs.assessment import RunReport
     from tipline.runs.outcome import Outcome
     from tipline.runs.peaks import Peak
+    from tipline.view.movie import Film
 
 __all__ = ["RunResult", "page_of_run", "run", "write_run"]
 
@@ -269,28 +271,54 @@ def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -
 
     progress("probing OpenGL", None)
     missing = view.probe() if wishes.stills else "not asked for"
-    if not missing:
-        try:
-            progress("drawing stills", None)
-            stills = view.stills(result.run, result.report, folder, result.case, wishes.system)
-            shown = {path.stem: _still(path, caption) for path, caption in stills}
-            drawn.first = shown.pop("still-worst")
-            drawn.pictures.append(Pictures("Pictures", tuple(shown.values()), READING))
-        except MissingPart as error:
-            missing = str(error)
-    _write_replay(result, folder, wishes, progress, drawn)
-    progress("drawing plots", None)
-    plots = view.figures(result.run, result.report, result.case, wishes.system)
-    over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
-    note = "The numbers above each plot are those of the events listed below."
-    drawn.pictures.append(Pictures("Over time", over_time, note))
-    if missing:
-        drawn.left_out.append(f"stills and film: {missing}")
-    elif wishes.film:
-        _draw_film(result, folder, wishes, progress, drawn)
-    else:
-        drawn.left_out.append("film: not asked for (--no-film)")
+    with ExitStack() as begun:
+        film = None if missing or not wishes.film else _begin_film(result, wishes, drawn)
+        if film is not None:
+            begun.enter_context(closing(film))
+        if not missing:
+            try:
+                progress("drawing stills", None)
+                stills = view.stills(result.run, result.report, folder, result.case, wishes.system)
+                shown = {path.stem: _still(path, caption) for path, caption in stills}
+                drawn.first = shown.pop("still-worst")
+                drawn.pictures.append(Pictures("Pictures", tuple(shown.values()), READING))
+            except MissingPart as error:
+                missing = str(error)
+        _write_replay(result, folder, wishes, progress, drawn)
+        progress("drawing plots", None)
+        plots = view.figures(result.run, result.report, result.case, wishes.system)
+        over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
+        note = "The numbers above each plot are those of the events listed below."
+        drawn.pictures.append(Pictures("Over time", over_time, note))
+        if missing:
+            drawn.left_out.append(f"stills and film: {missing}")
+        elif not wishes.film:
+            drawn.left_out.append("film: not asked for (--no-film)")
+        elif film is not None:
+            _write_film(film, folder, progress, drawn)
     return drawn
+
+
+def _begin_film(result: RunResult, wishes: Wishes, drawn: _Drawn) -> Film | None:
+    """Begin the film before all else is drawn, which leaves cores idle; that it cannot be costs nothing else."""
+    from tipline import view
+
+    try:
+        return view.begin_film(result.run, result.report, result.case, wishes.draft, wishes.system)
+    except MissingPart as error:
+        drawn.left_out.append(f"film: {error}")
+        return None
+
+
+def _write_film(film: Film, folder: Path, progress: Progress, drawn: _Drawn) -> None:
+    """Write the film; that it cannot be written here, or is broken off, costs nothing else."""
+    try:
+        film.write(folder / "replay.mp4", lambda part: progress("drawing the film", part))
+    except MissingPart as error:
+        drawn.left_out.append(f"film: {error}")
+    except KeyboardInterrupt:
+        drawn.left_out.append("film: broken off by the user while it was drawn")
+        drawn.broken_off = True
 
 
 def _write_replay(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawn: _Drawn) -> None:
@@ -309,27 +337,6 @@ def _write_replay(result: RunResult, folder: Path, wishes: Wishes, progress: Pro
         drawn.left_out.append(f"replay: {error}")
         return
     (folder / REPLAY).write_text(text, encoding="utf-8")
-
-
-def _draw_film(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawn: _Drawn) -> None:
-    """Draw the film; that it cannot be drawn here, or is broken off, costs nothing else."""
-    from tipline import view
-
-    try:
-        view.film(
-            result.run,
-            result.report,
-            folder / "replay.mp4",
-            result.case,
-            draft=wishes.draft,
-            progress=lambda part: progress("drawing the film", part),
-            system=wishes.system,
-        )
-    except MissingPart as error:
-        drawn.left_out.append(f"film: {error}")
-    except KeyboardInterrupt:
-        drawn.left_out.append("film: broken off by the user while it was drawn")
-        drawn.broken_off = True
 
 
 def _still(path: Path, caption: str) -> Picture:

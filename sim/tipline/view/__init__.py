@@ -5,7 +5,6 @@ The functions load pyvista or matplotlib when they are called, so that a caller 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,12 +20,13 @@ if TYPE_CHECKING:
     from tipline.sweeps.report import SweepReport
     from tipline.truck_fit.assessment import FitReport
     from tipline.units import System
+    from tipline.view.movie import Film
 
 __all__ = [
+    "begin_film",
     "calibration_drawings",
     "course_drawings",
     "figures",
-    "film",
     "fit_drawing",
     "floor_drawings",
     "incident_drawings",
@@ -61,26 +61,18 @@ def stills(run: Run, report: RunReport, folder: Path, case: Case, system: System
     return draw_stills(tell(run, report, case, system), folder, system)
 
 
-def film(
-    run: Run,
-    report: RunReport,
-    path: Path,
-    case: Case,
-    draft: bool = False,
-    progress: Callable[[float], None] | None = None,
-    system: System = "si",
-) -> None:
-    """Draw the film of the run to `path`; `progress` is told the part done, 0 to 1.
+def begin_film(run: Run, report: RunReport, case: Case, draft: bool = False, system: System = "si") -> Film:
+    """Begin to draw the film of the run; what is returned writes it, and is to be closed.
 
     Raises
     ------
     MissingPart
         OpenGL or imageio-ffmpeg is absent.
     """
-    from tipline.view.movie import draw_film
+    from tipline.view.movie import Film
     from tipline.view.tell import tell
 
-    draw_film(tell(run, report, case, system), path, draft, system, progress)
+    return Film(tell(run, report, case, system), draft, system)
 
 
 def figures(run: Run, report: RunReport, case: Case, system: System = "si") -> dict[str, str]:

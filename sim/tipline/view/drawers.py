@@ -14,9 +14,8 @@ import signal
 import sys
 import threading
 from collections.abc import Generator, Sequence
-from contextlib import closing
 from itertools import groupby
-from typing import IO, TYPE_CHECKING, cast
+from typing import IO, TYPE_CHECKING, Self, cast
 
 from tipline.children import cores, left_to_others, start_child
 from tipline.errors import TiplineError
@@ -30,19 +29,19 @@ from tipline.view.story import Array, Story
 if TYPE_CHECKING:
     import subprocess
 
-__all__ = ["WORTH", "frames", "serve"]
+__all__ = ["WORTH", "Frames", "serve"]
 
 WORTH = 40
 """So many frames pay for loading another process (our choice: it takes as long as some thirty frames)."""
 _MOST = 8
-_AHEAD = 3
-"""How many frames a process may be ahead of the one that is wanted."""
+_AHEAD = 48
+"""How many frames all together may be ahead of the one that is wanted (our choice: some 80 MB of a film's pictures)."""
 
 
-def frames(
-    story: Story, size: tuple[int, int], system: System, indices: Sequence[int], processes: int | None = None
-) -> Generator[Frame, None, None]:
-    """Yield the scene at each sample in order; samples in which nothing has moved share one.
+class Frames:
+    """The scene at each of some samples, in order, drawn ahead from the moment that this is made; it is to be closed.
+
+    Samples in which nothing has moved share a frame. One that has ended, or failed, is closed.
 
     Raises
     ------
@@ -51,44 +50,73 @@ def frames(
     TiplineError
         A process that draws cannot be started, or ended.
     """
-    aspect = size[0] / size[1]
-    steps = travel(story, aspect, fit(story, aspect))
-    shown = drawn_at(story, steps, indices)
-    different = [index for index, _ in groupby(shown)]
-    count = min(processes or min(cores(), _MOST), max(len(different) // WORTH, 1))
-    with closing(_each(story, size, system, steps, different, count)) as drawn:
+
+    def __init__(
+        self, story: Story, size: tuple[int, int], system: System, indices: Sequence[int], processes: int | None = None
+    ) -> None:
+        aspect = size[0] / size[1]
+        steps = travel(story, aspect, fit(story, aspect))
+        shown = drawn_at(story, steps, indices)
+        different = [index for index, _ in groupby(shown)]
+        count = min(processes or min(cores(), _MOST), max(len(different) // WORTH, 1))
+        self._crew: list[_Drawer] = []
+        if count > 1:
+            gl.require()  # once for all of them
+            tasks = (pickle.dumps((story, size, system, steps, different[k::count])) for k in range(count))
+            self._crew = [_Drawer(task, _AHEAD // count) for task in tasks]
+            self._drawn = self._by_crew(len(different))
+        else:
+            self._drawn = _here(story, size, system, steps, different)
+        self._frames = self._repeated(shown)
+        try:
+            for drawer in self._crew:
+                drawer.start()
+        except BaseException:
+            self.close()
+            raise
+
+    def __iter__(self) -> Self:
+        return self
+
+    def __next__(self) -> Frame:
+        try:
+            return next(self._frames)
+        except BaseException:
+            self.close()
+            raise
+
+    def close(self) -> None:
+        """End the processes that draw."""
+        self._frames.close()
+        self._drawn.close()
+        for drawer in self._crew:
+            drawer.stop()
+
+    def _by_crew(self, count: int) -> Generator[Frame, None, None]:
+        for number in range(count):
+            yield self._crew[number % len(self._crew)].next()
+
+    def _repeated(self, shown: Sequence[int]) -> Generator[Frame, None, None]:
         for _, alike in groupby(shown):
-            frame = next(drawn)
+            frame = next(self._drawn)
             for _ in alike:
                 yield frame
 
 
-def _each(
-    story: Story, size: tuple[int, int], system: System, steps: Array, indices: Sequence[int], count: int
+def _here(
+    story: Story, size: tuple[int, int], system: System, steps: Array, indices: Sequence[int]
 ) -> Generator[Frame, None, None]:
-    if count == 1:
-        with Scene(story, size, system, steps=steps) as scene:
-            for index in indices:
-                yield scene.draw(index)
-        return
-    gl.require()  # once for all of them
-    crew = [_Drawer(pickle.dumps((story, size, system, steps, list(indices[k::count])))) for k in range(count)]
-    try:
-        for drawer in crew:
-            drawer.start()
-        for number in range(len(indices)):
-            yield crew[number % count].next()
-    finally:
-        for drawer in crew:
-            drawer.stop()
+    with Scene(story, size, system, steps=steps) as scene:
+        for index in indices:
+            yield scene.draw(index)
 
 
 class _Drawer:
     """A process that draws its share of the frames, and a thread that takes them in."""
 
-    def __init__(self, task: bytes) -> None:
+    def __init__(self, task: bytes, ahead: int) -> None:
         self._task = task
-        self._made: queue.Queue[Frame | TiplineError] = queue.Queue(_AHEAD)
+        self._made: queue.Queue[Frame | TiplineError] = queue.Queue(ahead)
         self._process: subprocess.Popen[bytes] | None = None
         self._lock, self._stopped = threading.Lock(), False
 

@@ -6,18 +6,20 @@ import logging
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
+from itertools import groupby
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from PIL import Image
 
 from tipline.errors import MissingPart
 from tipline.units import System
-from tipline.view.drawers import frames
+from tipline.view.drawers import Frames
 from tipline.view.frame import Composer
 from tipline.view.story import Story, nearest
 
-__all__ = ["FPS", "Shot", "draw_film", "encoder", "schedule", "slow_parts"]
+__all__ = ["FPS", "Film", "Shot", "encoder", "schedule", "slow_parts"]
 
 FPS = 25
 _SLOW = 4  # times slower through the cause and the fall
@@ -80,52 +82,63 @@ def schedule(story: Story, fps: int = FPS) -> list[Shot]:
     return [*shots, *[end] * round(_HOLD * fps)]
 
 
-def draw_film(
-    story: Story, path: Path, draft: bool = False, system: System = "si", progress: Progress | None = None
-) -> None:
-    """Draw the film to `path`; a film that is broken off leaves nothing behind.
+class Film:
+    """A film whose scenes are drawn ahead from the moment that this is made; it is to be closed.
 
     Raises
     ------
     MissingPart
         imageio-ffmpeg or OpenGL is absent.
     """
-    part = path.with_name(f".{path.stem}.part{path.suffix}")
-    try:
-        _write(story, part, draft, system, progress)
-        part.replace(path)
-    except BaseException:
-        part.unlink(missing_ok=True)
-        raise
+
+    def __init__(self, story: Story, draft: bool = False, system: System = "si") -> None:
+        _library()
+        self._composer = Composer(story, draft, system)
+        self._shots = schedule(story)
+        different = [shot.index for shot, _ in groupby(self._shots)]
+        self._scenes = Frames(story, self._composer.layout.view, system, different)
+
+    def close(self) -> None:
+        """Draw no more of it."""
+        self._scenes.close()
+
+    def write(self, path: Path, progress: Progress | None = None) -> None:
+        """Write it to `path`, once; a film that is broken off leaves nothing behind."""
+        part = path.with_name(f".{path.stem}.part{path.suffix}")
+        try:
+            self._write(part, progress)
+            part.replace(path)
+        except BaseException:
+            part.unlink(missing_ok=True)
+            raise
+
+    def _write(self, path: Path, progress: Progress | None) -> None:
+        composer, shots = self._composer, self._shots
+        lay = composer.layout
+        with closing(encoder(path, (lay.width, lay.height), composer.story)) as film:
+            film.send(None)
+            picture = b""
+            for count, shot in enumerate(shots):
+                if not count or shots[count - 1] != shot:
+                    picture = _bytes(composer.picture(next(self._scenes), shot.index, shot.speed, shot.ended))
+                film.send(picture)
+                if progress:
+                    progress((count + 1) / len(shots))
 
 
-def _write(story: Story, path: Path, draft: bool, system: System, progress: Progress | None) -> None:
-    composer = Composer(story, draft, system)
-    lay = composer.layout
-    shots = schedule(story)
-    different = [shot for k, shot in enumerate(shots) if not k or shots[k - 1] != shot]
-    with (
-        closing(frames(story, lay.view, system, [shot.index for shot in different])) as scenes,
-        closing(encoder(path, (lay.width, lay.height), story)) as film,
-    ):
-        film.send(None)
-        picture = b""
-        for count, shot in enumerate(shots):
-            if not count or shots[count - 1] != shot:
-                picture = _bytes(composer.picture(next(scenes), shot.index, shot.speed, shot.ended))
-            film.send(picture)
-            if progress:
-                progress((count + 1) / len(shots))
-
-
-def encoder(path: Path, size: tuple[int, int], story: Story):  # type: ignore[no-untyped-def]
-    """Return what takes frames and writes a film of them to `path`; raises MissingPart where nothing can."""
+def _library() -> Any:
+    """Load what encodes; raises MissingPart where it is absent."""
     try:
         import imageio_ffmpeg
     except ImportError as error:
         msg = "imageio-ffmpeg is not installed; install it with: pip install imageio-ffmpeg"
         raise MissingPart(msg) from error
-    return imageio_ffmpeg.write_frames(
+    return imageio_ffmpeg
+
+
+def encoder(path: Path, size: tuple[int, int], story: Story):  # type: ignore[no-untyped-def]
+    """Return what takes frames and writes a film of them to `path`; raises MissingPart where nothing can."""
+    return _library().write_frames(
         str(path),
         size,
         fps=FPS,

@@ -9,7 +9,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Mapping
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import FrameType
@@ -242,14 +242,8 @@ def _film(task: BenchTask, tell: Tell) -> None:
     progress = _progress(tell)
     progress("reading the run", None)
     kept = stored(task.folder).result
-    view.film(
-        kept.run,
-        kept.report,
-        Path(task.folder) / "replay.mp4",
-        kept.case,
-        progress=lambda part: progress("drawing the film", part),
-        system=task.system,
-    )
+    with closing(view.begin_film(kept.run, kept.report, kept.case, system=task.system)) as film:
+        film.write(Path(task.folder) / "replay.mp4", lambda part: progress("drawing the film", part))
 
 
 _MAKERS: dict[str, Callable[[BenchTask, Tell], None]] = {
