@@ -41,10 +41,8 @@ def narrow(page: Any) -> list[str]:
     return wrong
 
 
-@pytest.mark.parametrize("name", list_shipped()["lesson"])
-def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Path) -> None:
-    place = tipline.write(tipline.lesson(name), tmp_path / "lesson") / "lesson.html"
-    assert (place.stat().st_size < 2.5e6, MARK in place.read_bytes()[:HEAD]) == (True, True)
+def opened_page(browser: Any, place: Path) -> tuple[Any, list[str], list[str]]:
+    """Open a page; give it with all that it will complain of and ask for."""
     page = browser.new_page(viewport={"width": 1280, "height": 720})
     told: list[str] = []
     asked: list[str] = []
@@ -53,6 +51,41 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
     page.on("request", lambda request: asked.append(request.url))
     page.goto(place.as_uri())
     page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    return page, told, asked
+
+
+def handouts(page: Any) -> list[str]:
+    """Give what is wrong with the handout in the units that are chosen: its names of runs, or more than a sheet."""
+    wrong = []
+    for system in ("si", "us"):
+        page.emulate_media(media="print")
+        (sheet,) = page.locator(".handout:visible").all_inner_texts()
+        names = [name[system] for name in page.evaluate("replay.page.data.names")]
+        wrong += [f"{system}: no {name}" for name in names if name not in sheet]
+        for paper in ("A4", "Letter"):
+            sheets = len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper)))
+            wrong += [f"{system}: {sheets} sheets of {paper}"] if sheets != 1 else []
+        page.emulate_media(media="null")
+        page.keyboard.press("u")
+    return wrong
+
+
+def untimely(notes: Any, step: Any, outcome: str) -> list[str]:
+    """Give what the window of notes tells too early, since it may stand on the wall too, or not at all."""
+    shown = notes.inner_text("body")
+    if step["kind"] not in ("before", "ask"):
+        return [] if step.get("after", {"si": ""})["si"] in shown else ["no notes on the outcome"]
+    early = [text for text in (outcome, step["after"]["si"]) if text in shown]
+    folded = notes.text_content("details")
+    late = [text for text in [step["after"]["si"], *[outcome] * (step["kind"] == "ask")] if text not in folded]
+    return [*early, *late, *[step["notes"]["si"]] * (step["notes"]["si"] not in shown)]
+
+
+@pytest.mark.parametrize("name", list_shipped()["lesson"])
+def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Path) -> None:
+    place = tipline.write(tipline.lesson(name), tmp_path / "lesson") / "lesson.html"
+    assert (place.stat().st_size < 2.5e6, MARK in place.read_bytes()[:HEAD]) == (True, True)
+    page, told, asked = opened_page(browser, place)
     with page.context.expect_page() as opened:
         page.keyboard.press("w")
     notes = opened.value
@@ -72,6 +105,7 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
             assert "Confuses" not in page.inner_text("#lesson")
             outcome = page.evaluate("replay.page.tracks[0].facts.outcome.si")
             assert outcome not in page.inner_text("body")
+        assert untimely(notes, step, page.evaluate("replay.page.tracks[0].facts.outcome.si")) == []
         if kind == "outcome":
             (right,) = page.locator("#lesson .choice.right").all_inner_texts()
             assert step["choices"][step["right"]]["text"]["si"] in right
@@ -92,8 +126,9 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
     assert "Do not jump" in page.inner_text("#lesson")
     page.keyboard.press("ArrowLeft")
     assert page.inner_text("#lesson .count") == f"{len(kinds) - 1} of {len(kinds)}"
-    for paper in ("A4", "Letter"):
-        assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper))) == 1
+    notes.keyboard.press("ArrowRight")  # from that window too
+    assert page.inner_text("#lesson .count") == f"{len(kinds)} of {len(kinds)}"
+    assert handouts(page) == []
     assert told == []
     assert [address for address in asked if not address.startswith(("blob:", "data:"))] == [place.as_uri()]
     page.close()

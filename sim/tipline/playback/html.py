@@ -62,9 +62,9 @@ def page_html(
     system: System = "si",
     stills: Sequence[Still] = (),
     more: Mapping[str, Any] | None = None,
-    handout: Mapping[str, Any] | None = None,
+    handout: Mapping[System, Mapping[str, Any]] | None = None,
 ) -> str:
-    """Give the whole page; `more` is added to what its scripts read, `handout` is what it prints.
+    """Give the whole page; `more` is added to what its scripts read, `handout` is what it prints in either system.
 
     Raises
     ------
@@ -105,7 +105,8 @@ def page_html(
         demo=any(track.facts["demo"] for track in tracks),
         marking=" \u00b7 ".join(marks),
         stills=stills,
-        handout=handout,
+        handouts=handout or {},
+        system=system,
         licence=LICENCE,
         packs=packs,
     )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from tipline.playback.html import page_html
 from tipline.playback.of_run import Played, beside, track_of
-from tipline.playback.track import Track, Words, in_both
+from tipline.playback.track import SYSTEMS, Track, Words, in_both
 from tipline.report.wording import spell
 from tipline.runs.beside import changes
 from tipline.runs.moments import REACTION
@@ -45,7 +45,14 @@ def lesson_html(lesson: Lesson, pairs: Sequence[tuple[Played, Played]], system: 
         "names": [_spelled(name) for name in names],
         "shown": [0],
     }
-    handout = {
+    handout = {of: _handout(lesson, names, tracks, of) for of in SYSTEMS}
+    aim = _spelled(lesson.aim)
+    return page_html(tracks, _spelled(lesson.title), aim, system, (), more, handout)
+
+
+def _handout(lesson: Lesson, names: Sequence[str], tracks: Sequence[Track], system: System) -> dict[str, Any]:
+    """Give what is printed of a lesson."""
+    return {
         "title": lesson.title,
         "aim": spell(lesson.aim, system),
         "pairs": [_printed(pair, number, names, tracks, system) for number, pair in enumerate(lesson.pair)],
@@ -55,8 +62,6 @@ def lesson_html(lesson: Lesson, pairs: Sequence[tuple[Played, Played]], system: 
         "estimate": tracks[0].facts["estimate"][system],
         "demo": any(track.facts["demo"] for track in tracks),
     }
-    aim = _spelled(lesson.aim)
-    return page_html(tracks, _spelled(lesson.title), aim, system, (), more, handout)
 
 
 def _names(fails: Played, holds: Played, pair: Pair) -> tuple[str, str]:
@@ -76,7 +81,7 @@ def _steps(pair: Pair, number: int, names: Sequence[str], tracks: Sequence[Track
         for end in ENDS
     }
     right = {end: [choice.right for choice in pair.choices(end)].index(end) for end in ENDS}
-    head = {"title": _spelled(pair.title), "notes": _spelled(pair.notes)}
+    head = {"title": _spelled(pair.title), "notes": _spelled(pair.notes), "after": _spelled(pair.notes_after)}
     question = _spelled(pair.question)
     other = _spelled(f"Now {names[holds]}; before: {names[fails]}. All else is the same. {pair.question}")
     return [

@@ -50,6 +50,7 @@ class Pair(Spec):
     choice: tuple[Choice, ...] = Field(min_length=2, max_length=6)
     shows: str = Field(min_length=1, max_length=400)
     notes: str = Field(default="", max_length=2000)
+    notes_after: str = Field(default="", max_length=2000)
 
     def choices(self, end: End) -> tuple[Choice, ...]:
         """Return the answers that stand before the outcome of one of the runs."""

@@ -48,7 +48,9 @@ class Lesson extends Page {
 
   wordEverything() {
     super.wordEverything();
-    if (this.steps && this.step_ !== undefined) this.drawStep();
+    if (!this.steps || this.step_ === undefined) return;
+    this.drawStep();
+    this.drawNotes();
   }
 
   happened(track, run) {
@@ -102,9 +104,13 @@ class Lesson extends Page {
     this.find("onward").disabled = this.step_ === this.steps.length - 1;
   }
 
-  // Presenter's notes in a window of their own, which follows.
+  // Presenter's notes in a window of their own, which follows and leads: arrow keys walk from there too.
   openNotes() {
     this.notes = window.open("", "notes", "width=640,height=480");
+    this.notes.onkeydown = (event) => {
+      const by = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 }[event.key];
+      if (by) this.walk(by);
+    };
     this.drawNotes();
   }
 
@@ -115,13 +121,24 @@ class Lesson extends Page {
     paper.title = `Notes: ${this.data.lesson.title}`;
     paper.body.replaceChildren();
     Object.assign(paper.body.style, { font: "1.25rem/1.4 system-ui, sans-serif", margin: "1rem", color: this.colours.ink });
-    const add = (name, text) => paper.body.append(Object.assign(paper.createElement(name), { textContent: text }));
+    const add = (name, text, host = paper.body) => {
+      const element = Object.assign(paper.createElement(name), { textContent: text });
+      host.append(element);
+      return element;
+    };
     add("h1", `${this.step_ + 1} of ${this.steps.length}: ${this.say.text(step.title)}`);
-    add("p", this.say.text(step.text));
-    add("p", this.say.text(step.notes));
+    const write = (words, host = paper.body) => words && add("p", words, host);
+    write(this.say.text(step.text));
+    write(this.say.text(step.notes));
+    if (step.source) write(this.say.text(step.source));
     const next = this.steps[this.step_ + 1];
-    if (step.source) add("p", this.say.text(step.source));
-    if (next) add("p", `Next: ${this.say.text(next.title)}, ${next.kind === "ask" ? "the question" : this.say.text(next.text)}`);
+    const coming = next && `Next: ${this.say.text(next.title)}. ${next.kind === "ask" ? "The question." : this.say.text(next.text)}`;
+    const after = step.after ? this.say.text(step.after) : "";
+    if (step.kind !== "before" && step.kind !== "ask") return [after, coming].forEach((words) => write(words));
+    // Who sits in the room may see this window too: what tells the outcome is unfolded by the presenter alone.
+    const folded = add("details", "");
+    add("summary", "What comes (tells the outcome)", folded);
+    return [coming, after].forEach((words) => write(words, folded));
   }
 
   keys(event) {

@@ -190,6 +190,7 @@ class Page {
     this.find("marking").textContent = [...new Set(this.tracks.flatMap((track) => track.facts.marking))]
       .filter((words) => words !== "DEMO").join(" \u00b7 ");
     for (const element of document.querySelectorAll(".demo")) element.hidden = !this.tracks.some((track) => track.facts.demo);
+    for (const sheet of document.querySelectorAll(".handout")) sheet.hidden = sheet.dataset.system !== this.say.system;
     this.panel = new Panel(this.find("panel"), this);
     this.buildStrips();
     this.buildMarks();
