@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 import tipline
 from tipline.geometry.posed import rotation
@@ -389,6 +390,34 @@ def test_without_webgl_charts_and_figures_are_there(browser: Any, made: tuple[ti
     assert page.inner_text("#happened").startswith("1.00 s: ")
     assert not page.is_visible("#spread")
     assert told == []
+    page.close()
+
+
+def test_without_webgl_stills_follow_the_time(
+    browser: Any, made: tuple[tipline.RunResult, Path], tmp_path: Path
+) -> None:
+    result, folder = made
+    shutil.copytree(folder, tmp_path / "run")
+    for name in ("rest", "worst", "end"):
+        Image.new("RGB", (160, 90)).save(tmp_path / "run" / f"still-{name}.png")
+    tipline.write(tipline.replay(tmp_path / "run", folder), tmp_path / "page")
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    page.add_init_script(FLAT)
+    page.goto((tmp_path / "page" / "replay.html").as_uri())
+    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    said = page.locator("#stills figure:visible .when")
+    worst = tell(result.run, result.report, result.case).worst_time
+    end = float(result.run.time[-1])
+    for time, nearest in ((0.0, 0.0), (worst, worst), (worst / 2 - 0.05, 0.0), (worst / 2 + 0.05, worst), (end, end)):
+        page.evaluate("(time) => replay.seek(time)", time)
+        assert said.all_inner_texts() == [f"A: nearest still: {nearest:.2f} s"]  # of B there is none
+    box = page.locator("#stills figure:visible").bounding_box()
+    stage = page.locator("#stage").bounding_box()
+    assert box["y"] + box["height"] <= stage["y"] + stage["height"] + 1
+    page.keyboard.press("q")  # who is asked sees none that is later
+    page.evaluate("replay.seek(99)")
+    assert worst > page.evaluate("replay.page.ask")
+    assert said.all_inner_texts() == ["A: nearest still: 0.00 s"]
     page.close()
 
 

@@ -15,9 +15,8 @@ from tipline.commands.run import REPLAY
 from tipline.commands.stored import Stored, stored
 from tipline.errors import InputError, argument
 from tipline.playback.ghosts import SpreadRun
-from tipline.playback.html import Still
 from tipline.playback.of_run import Played, pair_html, replay_html
-from tipline.playback.stills import small_still
+from tipline.playback.stills import small_stills
 from tipline.units import System
 
 __all__ = ["ReplayResult", "replay", "write_replay"]
@@ -74,11 +73,12 @@ def replay(
     played = _played(kept, spread, tell)
     if other is None:
         tell("writing the replay", None)
-        return ReplayResult(replay_html(played, units, _stills_in(kept)), kept.folder / REPLAY)
+        stills = small_stills(played, kept.folder, units)
+        return ReplayResult(replay_html(played, units, stills), kept.folder / REPLAY)
     name = f"replay-beside-{other.folder.resolve().name}.html"
     second = _played(other, spread, tell)
     tell("writing the replay", None)
-    stills = [*_stills_in(kept, "A: "), *_stills_in(other, "B: ")]
+    stills = [*small_stills(played, kept.folder, units), *small_stills(second, other.folder, units, 1)]
     return ReplayResult(pair_html(played, second, units, stills), kept.folder / name)
 
 
@@ -88,12 +88,6 @@ def _played(kept: Stored, spread: int, tell: Progress) -> Played:
         return played
     further = recorded_spread(played.case, spread, tell)
     return replace(played, further=tuple(SpreadRun(run, up) for run, up in further), wanted=spread)
-
-
-def _stills_in(kept: Stored, which: str = "") -> list[Still]:
-    names = {"still-rest.png": "At rest.", "still-worst.png": "The worst moment.", "still-end.png": "The end."}
-    files = {kept.folder / name: which + words for name, words in names.items()}
-    return [small_still(words, file.read_bytes()) for file, words in files.items() if file.is_file()]
 
 
 def write_replay(result: ReplayResult, out: Path | str | None = None) -> Path:

@@ -324,15 +324,12 @@ def _write_film(film: Film, folder: Path, progress: Progress, drawn: _Drawn) -> 
 def _write_replay(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawn: _Drawn) -> None:
     """Write the page that plays the run; it needs no OpenGL here."""
     from tipline.playback.of_run import Played, replay_html
-    from tipline.playback.stills import small_still
+    from tipline.playback.stills import small_stills
 
     progress("writing the replay", None)
-    pictures = [drawn.first, *(item for section in drawn.pictures for item in section.items)]
-    stills = [
-        small_still(picture.caption, picture.data) for picture in pictures if picture is not None and picture.data
-    ]
+    played = Played(result.report, result.case)
     try:
-        text = replay_html(Played(result.report, result.case), wishes.system, stills)
+        text = replay_html(played, wishes.system, small_stills(played, folder, wishes.system))
     except MissingPart as error:
         drawn.left_out.append(f"replay: {error}")
         return

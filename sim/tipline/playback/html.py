@@ -34,6 +34,7 @@ SCRIPTS = (
     "charts",
     "labels",
     "panel",
+    "stills",
     "pictures",
     "replay",
     "lesson",
@@ -44,10 +45,12 @@ SCRIPTS = (
 
 @dataclass(frozen=True)
 class Still:
-    """A picture for browsers that draw none: its caption and a JPEG."""
+    """A picture for browsers that draw none: its caption, its time [s], a JPEG, and of which run of the page it is."""
 
     caption: str
+    time: float
     data: bytes
+    run: int = 0
 
     @property
     def address(self) -> str:

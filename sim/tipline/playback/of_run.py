@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from tipline.scenario import Case
     from tipline.view.story import Story
 
-__all__ = ["Played", "beside", "pair_html", "replay_html", "track_of"]
+__all__ = ["Played", "beside", "pair_html", "replay_html", "story_of", "track_of"]
 
 _SHOWN = (OWN, "Why", "How near")
 """Which of the report's first sentences stand over the pictures: what changes with each draw of a spread does not."""
@@ -98,13 +98,17 @@ def _listed(values: NDArray[np.float64]) -> list[float | None]:
     return [round(value, 5) if isfinite(value) else None for value in values.tolist()]
 
 
+def story_of(played: Played, system: System) -> Story:
+    """Tell the run."""
+    story = tell(played.report.run, played.report, played.case, system)
+    return replace(story, doubts=played.doubts or story.doubts)
+
+
 def track_of(played: Played) -> Track:
     """Gather what is played of one run."""
     report, case = played.report, played.case
     stories: dict[System, Story] = {
-        system: replace(with_plain_wheels(story, case.machine), doubts=played.doubts or story.doubts)
-        for system in SYSTEMS
-        for story in [tell(report.run, report, case, system)]
+        system: with_plain_wheels(story_of(played, system), case.machine) for system in SYSTEMS
     }
     story = stories["si"]
     lead = f"{EITHER_WAY}: {story.doubts[0]}" if story.doubts else report.ended

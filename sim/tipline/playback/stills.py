@@ -3,16 +3,38 @@
 from __future__ import annotations
 
 from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tipline.playback.html import Still
+from tipline.units import System
 
-__all__ = ["small_still"]
+if TYPE_CHECKING:
+    from tipline.playback.of_run import Played
+
+__all__ = ["small_stills"]
 
 _WIDE, _QUALITY = 960, 72
 """Width [pixels] and quality of the JPEG (our choice: some 50 kB each)."""
 
 
-def small_still(caption: str, image: bytes) -> Still:
+def small_stills(played: Played, folder: Path, system: System = "si", number: int = 0) -> list[Still]:
+    """Give those stills of a run that lie in its folder; it is the run of this ``number`` in the page."""
+    from tipline.playback.of_run import story_of
+    from tipline.view.moments import moments
+    from tipline.view.palette import spelled
+
+    story = story_of(played, system)
+    stills = []
+    for name, index, caption in moments(story):
+        file = folder / f"still-{name}.png"
+        if file.is_file():
+            time = float(story.time[index])
+            stills.append(Still(spelled(caption, system), time, _small(file.read_bytes()), number))
+    return stills
+
+
+def _small(image: bytes) -> bytes:
     """Give a picture as a small JPEG."""
     from PIL import Image
 
@@ -22,4 +44,4 @@ def small_still(caption: str, image: bytes) -> Still:
         picture = picture.resize((_WIDE, round(picture.height * _WIDE / picture.width)))
     stream = BytesIO()
     picture.save(stream, "JPEG", quality=_QUALITY, optimize=True)
-    return Still(caption, stream.getvalue())
+    return stream.getvalue()

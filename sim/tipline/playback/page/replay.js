@@ -23,6 +23,7 @@ class Page {
 
   start(pictures) {
     this.pictures = pictures;
+    this.stills = pictures ? null : new Stills(document.querySelectorAll("#stills figure"));
     this.show(this.data.shown);
     this.buildCameras();
     this.buildControls();
@@ -130,6 +131,7 @@ class Page {
     this.read = now;
     this.late = false;
     this.panel.draw(this.time);
+    this.stills?.show(this.runs, this.time, this.hiddenAfter());
     this.find("clock").textContent = `${this.time.toFixed(2)} s`;
     this.find("time").value = String(this.time);
     this.find("time").setAttribute("aria-valuetext", `${this.time.toFixed(2)} seconds`);
