@@ -8,18 +8,22 @@ import subprocess
 import sys
 from dataclasses import replace
 from hashlib import sha256
+from itertools import pairwise
 from pathlib import Path
 
 import pypdfium2 as pdfium
 import pytest
 
 import tipline
-from filed_sheets import A4, LETTER, MARGIN, sheets, summary_of, text_of
+from filed_sheets import A4, LETTER, MARGIN, Letter, sheets, summary_of, text_of
 from tipline.errors import MissingPart
-from tipline.report.filed import PARTS, QUESTIONS, Filed
-from tipline.report.page import Page, Picture, Pictures, Table
+from tipline.report.filed import PARTS, QUESTIONS, Filed, FiledInput
+from tipline.report.page import Page, Picture, Pictures, PointList, Table
 from tipline.report.paper import Paper, filed_pdf
 from tipline.report.stored import read_filed
+from tipline.selftest.check import Result
+from tipline.selftest.filed import statement_pdf
+from tipline.selftest.registry import all_checks
 from tipline.units import System
 
 
@@ -156,6 +160,64 @@ def test_a_picture_without_words_for_it_is_refused(tmp_path: Path) -> None:
     bare = replace(page, sections=(Pictures("Drawings", (Picture("", svg=svg),)),))
     with pytest.raises(Exception, match="alt"):
         filed_pdf(Filed("check", {"si": bare, "us": bare}))
+
+
+def test_what_follows_a_high_picture_fills_the_sheet_before_it() -> None:
+    """On sheets of 297 mm with a picture of 166 mm on the second, the table that follows stands on the first."""
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" width="100" height="100"><rect width="9" height="9"/></svg>'
+    sections = (
+        Table("Greatest load", ("what", "value"), tuple((f"row {row}", "1 t") for row in range(18))),
+        Pictures("Drawings", (Picture("What it shows", svg=svg),)),
+        Table("Tyre loads", ("tyre", "load"), (("front", "1 kN"),)),
+    )
+    page = Page("t", "mark", "lead", "", sections)
+    found = [text for _, _, text, _ in sheets(filed_pdf(Filed("check", {"si": page, "us": page})))]
+    assert "Tyre loads" in found[0]
+    assert "Drawings" not in found[0]
+    assert found[1].index("Drawings") < found[1].index("Figure 1. What it shows")
+
+
+@pytest.mark.parametrize(("rows", "goes_on"), [(0, True), (4, False)])
+def test_the_annex_goes_on_a_sheet_that_has_little_on_it(rows: int, *, goes_on: bool) -> None:
+    """Of two reports one ends in the upper third of its last sheet, one below it."""
+    table = Table("Greatest load", ("what", "value"), tuple((f"row {row}", "1 t") for row in range(rows)))
+    page, given = (
+        Page("t", "mark", "lead", "", (table,)),
+        (FiledInput("load.mass", {"si": "1 t", "us": "1 t"}, "told"),),
+    )
+    data = filed_pdf(Filed("check", {"si": page, "us": page}, given))
+    found = [(text, high, letters) for _, high, text, letters in sheets(data)]
+    (at,) = (place for place, (text, _, _) in enumerate(found) if "Annex: every input" in text)
+    _, high, letters = found[at - 1]
+    assert min(letter.foot for letter in letters if letter.foot > 24 / 25.4 * 72) < 2 / 3 * high
+    assert ("tipline repeat FOLDER" in found[at][0]) == goes_on
+
+
+def test_a_few_points_stay_together_on_one_sheet() -> None:
+    """However far down the sheet they begin: a line more each time, from where three lines are left."""
+    points = PointList("What governs", ("the plate", "local codes", "an engineer"))
+    for rows in range(19, 22):
+        table = Table("Greatest load", ("what", "value"), tuple((f"row {row}", "1 t") for row in range(rows)))
+        page = Page("t", "mark", "lead", "", (table, points))
+        given = (FiledInput("load.mass", {"si": "1 t", "us": "1 t"}, "told"),)
+        found = [text for _, _, text, _ in sheets(filed_pdf(Filed("check", {"si": page, "us": page}, given)))]
+        (governs,) = (text for text in found if "What governs" in text)
+        assert "an engineer" in governs, rows
+
+
+@pytest.mark.slow
+def test_no_number_of_the_method_statement_runs_into_the_next_column() -> None:
+    """Each check with its number as printed, up to 22 digits, and a figure of the longest form beside it."""
+    results = [Result(check, -1.23456e-07, -1.2e-07, 1.0, passed=True) for check in all_checks()]
+    for number, (_, _, _, letters) in enumerate(sheets(statement_pdf((), results, "0")), start=1):
+        lines: dict[int, list[Letter]] = {}
+        for letter in letters:
+            lines.setdefault(round(letter.foot), []).append(letter)
+        for line in lines.values():
+            line.sort(key=lambda letter: letter.left)
+            runs_in = [(left.text, right.text) for left, right in pairwise(line)
+                       if not (left.text + right.text).isalpha() and right.left < left.right - 1.5]  # fmt: skip
+            assert not runs_in, number
 
 
 def test_every_title_that_has_a_part_is_one_of_a_page() -> None:

@@ -49,7 +49,7 @@ REBUILT = [
     *(
         pytest.param(*kind, marks=pytest.mark.slow)
         for kind in (
-            ("ran", ()), ("asked", ()), ("floored", (*US, *LETTER)), ("swept", LETTER),
+            ("ran", ()), ("asked", ()), ("floored", (*US, *LETTER)), ("swept", LETTER), ("sloped", ()),
             ("incident", (*US, *LETTER)),
         )
     ),

@@ -33,7 +33,7 @@ _KIND = ("what was measured", "values", "measured over ours", "scatter", "beside
 _SHARES: Mapping[tuple[str, ...], tuple[float, ...]] = {
     _LAW: (1.0, 2.6, 2.2, 1.8),
     _FILE: (1.1, 4.2, 1.6),
-    _CHECK: (2.6, 1.2, 1.3, 0.8, 2.4, 1.2),
+    _CHECK: (2.5, 1.1, 1.7, 0.8, 2.3, 1.2),
     _KIND: (2.2, 0.6, 0.9, 0.7, 1.8, 2.2),
 }
 """How wide the columns of a table are on paper, to one another, by its heads."""
