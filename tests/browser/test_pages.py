@@ -271,18 +271,34 @@ def grip(tab: Any, key: str) -> Any:
 
 
 def drag(tab: Any, what: Any, right: float, up: float) -> None:
-    """Drag by pixels, in steps, as a hand does."""
-    box = what.bounding_box()
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    tab.mouse.move(x, y)
-    tab.mouse.down()
+    """Drag by pixels, in steps, as a hand does: what an answer has moved meanwhile is taken hold of once more."""
+    for _ in range(20):
+        box = what.bounding_box()
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        tab.mouse.move(x, y)
+        tab.mouse.down()
+        if tab.locator(".held").count():
+            break
+        tab.mouse.up()
     tab.mouse.move(x + right, y - up, steps=12)
     tab.mouse.up()
 
 
-def metre(tab: Any) -> float:
-    """Give how many pixels a metre of the side view has."""
-    return float(tab.evaluate("() => document.querySelector('#side').getScreenCTM().a"))
+def swipe(tablet: Any, what: Any, right: float, down: float) -> None:
+    """Drag by pixels with a finger."""
+    box = what.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    hand = tablet.context.new_cdp_session(tablet)
+    hand.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+    for part in (0.3, 0.6, 1.0):
+        at = {"x": x + part * right, "y": y + part * down}
+        hand.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [at]})
+    hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
+def metre(tab: Any, drawing: str = "side") -> float:
+    """Give how many pixels a metre of a drawing has."""
+    return float(tab.evaluate(f"() => document.querySelector('#{drawing}').getScreenCTM().a"))
 
 
 def holds(tab: Any, changes: dict[str, str]) -> None:
@@ -339,15 +355,52 @@ def test_the_set_up_is_dragged_on_the_drawing_by_mouse_finger_and_keys(tab: Any,
     tablet.goto(tab.url)
     finger = grip(tablet, "hook_height")
     expect(finger).to_have_attribute("aria-valuetext", "5.35 m", timeout=LONG)
-    box = finger.bounding_box()
-    x, y, far = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, metre(tablet)
-    hand = context.new_cdp_session(tablet)
-    hand.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
-    for part in (0.3, 0.6, 1.0):
-        hand.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x, "y": y + part * far}]})
-    hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    swipe(tablet, finger, 0.0, metre(tablet))
     expect(finger).to_have_attribute("aria-valuetext", "4.35 m", timeout=LONG)
     expect(hook).to_have_attribute("aria-valuetext", "4.35 m", timeout=LONG)
+    context.close()
+
+
+def test_places_and_the_truck_are_dragged_in_plan_by_mouse_finger_and_keys(
+    tab: Any, browser: Any, served: Served
+) -> None:
+    expect = playwright.expect
+    hole = tab.locator(".grip[data-grip='event.0.under']")
+    expect(hole).to_have_attribute("aria-valuetext", "front-left", timeout=LONG)
+    drag(tab, hole, 0, -1.32 * metre(tab, "plan"))
+    expect(hole).to_have_attribute("aria-valuetext", "front-right")
+    expect(tab.locator("[name='event.0.under']")).to_have_value("front-right", timeout=LONG)
+    hole.focus()
+    tab.keyboard.press("ArrowRight")
+    expect(tab.locator("[name='event.0.under']")).to_have_value("rear-left", timeout=LONG)
+
+    tab.locator("#scenario").select_option("driving-onto-a-trench-lid")
+    tab.get_by_role("button", name="Floor", exact=True).click()
+    truck, heading = grip(tab, "position"), grip(tab, "heading")
+    expect(truck).to_have_attribute("aria-valuetext", "8 m x 11 m", timeout=LONG)
+    drag(tab, tab.locator("#plan .hold"), 2.0 * metre(tab, "plan"), -1.5 * metre(tab, "plan"))
+    expect(truck).to_have_attribute("aria-valuetext", "10 m x 9.5 m")
+    expect(tab.locator("[name='setup.position']")).to_have_value("10 m x 9.5 m", timeout=LONG)
+    truck.focus()
+    for key in ("ArrowLeft", "PageUp", "ArrowUp"):
+        tab.keyboard.press(key)
+    expect(tab.locator("[name='setup.position']")).to_have_value("9.9 m x 10.1 m", timeout=LONG)
+    heading.focus()
+    tab.keyboard.press("ArrowDown")
+    expect(tab.locator("[name='setup.heading']")).to_have_value("85 deg", timeout=LONG)
+    changes = {"setup.position": '["9.9 m", "10.1 m"]', "setup.heading": "85 deg"}
+    floor = tipline.check("driving-onto-a-trench-lid", changes).floor
+    assert floor is not None
+    expect(tab.locator(".out")).to_contain_text(floor.lines[0].split(":")[0], timeout=LONG)
+    expect(tab.locator("#plan g")).to_have_attribute("transform", "translate(9.9 -10.1) rotate(-85)")
+
+    context = browser.new_context(viewport={"width": 820, "height": 1180}, has_touch=True)
+    tablet = context.new_page()
+    tablet.goto(tab.url)
+    finger = grip(tablet, "position")
+    expect(finger).to_have_attribute("aria-valuetext", "9.9 m x 10.1 m", timeout=LONG)
+    swipe(tablet, finger, metre(tablet, "plan"), 0.0)
+    expect(truck).to_have_attribute("aria-valuetext", re.compile("^1(0.9|1) m x 10.1 m$"), timeout=LONG)
     context.close()
 
 
@@ -619,6 +672,10 @@ def test_every_view_is_within_reach_of_everybody(tab: Any) -> None:
             go(tab, view)
             wrong += out_of_reach(tab, f"{view} {width}")
         go(tab, "set-up")
+        for above in ("Floor", "Truck"):
+            tab.get_by_role("button", name=above, exact=True).click()
+            playwright.expect(tab.locator(f".which [aria-pressed=true]:text-is('{above}')")).to_be_visible(timeout=LONG)
+            wrong += out_of_reach(tab, f"{above} {width}")
         for form in ("machine", "floor", "set-up"):
             tab.locator("#form").select_option(form)
             playwright.expect(tab.locator(f"[name^='{FORM_KEYS[form]}.']").first).to_be_attached(timeout=LONG)

@@ -13,12 +13,12 @@ from tipline.statics.truck import truck_of
 from tipline.units import System
 from tipline.workbench.bench import FIRST, Bench
 from tipline.workbench.grips import Grip
-from tipline.workbench.sketch import SideView, side_view
+from tipline.workbench.sketch import Drawing, side_view
 
 OF_JIB = ["setup.ballast_slabs", "setup.counterweight_extension", "setup.hook_height", "setup.jib_reach"]
 
 
-def drawn(bench: Bench, system: System = "si") -> SideView:
+def drawn(bench: Bench, system: System = "si") -> Drawing:
     case = bench.case()
     return side_view(case, tipline.check(case), system)
 

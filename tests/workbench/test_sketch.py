@@ -55,7 +55,7 @@ def test_every_part_covers_what_it_covers_by_its_faces() -> None:
 def test_pictures_say_what_check_says() -> None:
     case = Bench().case()
     pose = tipline.check(case)
-    seen, above = side_view(case, pose).svg, plan(case, pose)
+    seen, above = side_view(case, pose).svg, plan(case, pose).svg
     assert "hook 7 m" in seen
     assert f">{palette.force(pose.axle_share['drive'] * pose.weight, 'si')}<" in seen
     for load in pose.tyre_loads.values():
@@ -73,7 +73,7 @@ def test_tyres_and_front_line_lie_where_the_machine_has_them_whatever_its_headin
     for heading in ("0 deg", "130 deg"):
         bench.change("setup.heading", heading)
         case = bench.case()
-        drawn = plan(case, tipline.check(case))
+        drawn = plan(case, tipline.check(case)).svg
         lines.append([float(n) for n in re.findall(r'd="M(\S+) (\S+)L(\S+) (\S+)" class="tip"', drawn)[0]])
         tyre = case.machine.drive_axle.tyre[0]
         assert f'x="{-tyre.diameter / 2:.3f}"'.replace('0"', '"') in drawn
@@ -88,5 +88,5 @@ def test_a_set_up_that_does_not_stand_is_drawn_without_figures() -> None:
     case = bench.case()
     pose = tipline.check(case)
     assert not pose.stands.startswith("stands")
-    assert 'class="tyre' not in plan(case, pose)
-    assert "nan" not in plan(case, pose) + side_view(case, pose).svg
+    assert 'class="tyre' not in plan(case, pose).svg
+    assert "nan" not in plan(case, pose).svg + side_view(case, pose).svg

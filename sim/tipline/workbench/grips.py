@@ -32,15 +32,17 @@ _LABELS = {
 }  # fmt: skip
 
 
-_Way = Literal["x", "z", "stack"]
+_Way = Literal["x", "z", "stack", "places", "plane"]
 
 
 @dataclass(frozen=True)
 class Grip:
-    """A value that is dragged: where its grip is in the side view [m], and how far [m] one of its unit moves it there.
+    """A value that is dragged: where its grip is in its drawing [m], and how far [m] one of its unit moves it there.
 
     ``along``: x, ahead, or z, up; a stack has a key for each of its stops but the first. ``stops``: where it can stand,
-    in ``unit``, as the value ``now`` is.
+    in ``unit``, as the value ``now`` is. One that goes along "places" has one for each stop [m], with the text that is
+    typed for it. In a plane ``now`` is ahead and ``aside`` to the left, by ``step``, between the ``ends``: least of
+    both, then greatest. ``mark``: what stands on the grip.
     """
 
     key: str
@@ -52,6 +54,12 @@ class Grip:
     now: float
     stops: tuple[float, ...]
     unit: str
+    mark: str = ""
+    texts: tuple[str, ...] = ()
+    places: tuple[tuple[float, float], ...] = ()
+    aside: float = 0.0
+    step: float = 0.0
+    ends: tuple[float, ...] = ()
 
 
 def grips_of(case: Case, assembly: Assembly, right: float, system: System = "si") -> tuple[Grip, ...]:

@@ -104,7 +104,7 @@ def entry_of(folder: Path) -> Entry | None:
 @lru_cache(maxsize=4 * MOST_LISTED)
 def _entry(head: Path, stamp: tuple[int, int, int]) -> Entry | None:
     """Read what is listed of a folder by its summary, or by the page of its lesson, as of a time and a size."""
-    folder, (made, size, _) = head.parent, stamp
+    folder, (modified, size, _) = head.parent, stamp
     lesson = head.name == _LESSON
     try:
         facts = _facts_of_lesson(folder) if lesson else None
@@ -122,7 +122,7 @@ def _entry(head: Path, stamp: tuple[int, int, int]) -> Entry | None:
         kind=kind,
         title=printable(str(_first(facts, "scenario", "title", "floor", "machine") or folder.name))[:200],
         said=printable(_said(facts))[:300],
-        date=time.strftime("%d.%m.%Y %H:%M", time.localtime(made * 1e-9)),
+        date=time.strftime("%d.%m.%Y %H:%M", time.localtime(modified * 1e-9)),
         demo=bool(facts.get("demo")),
         page=page,
         replay=(folder / "replay.html").is_file(),

@@ -69,7 +69,9 @@ class Pages:
                     self._side = _region()
                     ui.element("div").classes("grips").props("id=grips")
                 self._hint = ui.html("", sanitize=False, tag="p").classes("hint").props("id=drag-hint")
-                self._plan = _region().classes("above")
+                with ui.element("div").classes("above"):
+                    self._plan, self._which = _region(), _region().classes("which")
+                    ui.element("div").classes("grips").props("id=grips-above")
             self._figures = _region().classes("out").props('tabindex="0" role="region" aria-label="Figures at rest"')
         with ui.element("div").classes("run").props('data-view="run" hidden'):
             self._job = _region()
@@ -104,7 +106,9 @@ class Pages:
         _put(self._choices, shown.choices(work.bench, standing))
         _put(self._side, standing.side)
         _put(self._hint, shown.hint(standing.grips))
-        _put(self._plan, standing.plan)
+        above, above_grips = work.seen_from_above
+        _put(self._plan, above)
+        _put(self._which, shown.which(work.above))
         _put(self._figures, shown.figures(standing))
         _put(self._answers, shown.answers(work))
         _put(self._questions, shown.questions(QUESTIONS, work.answers, work.first))
@@ -113,7 +117,7 @@ class Pages:
         if form != self._form:
             self._form = form
             self._fields.content = shown.form(parts, work, event_kinds())
-        news = (shown.values(standing, work.form), shown.taken(standing.grips), standing.change)
+        news = (shown.values(standing, work.form), shown.taken(standing.grips, above_grips), standing.change)
         ui.run_javascript(f"setTimeout(() => bench.show({', '.join(map(_script, news))}))")
 
     def _show_replay(self, job: BenchJob | None) -> None:
@@ -189,6 +193,9 @@ class Pages:
         work = self._work
         if what == "heard":
             work.say("")
+        elif what == "above":
+            work.above = "floor" if of == "floor" else "truck"
+            work.version += 1
         elif what in ("add-event", "drop-event"):
             await asyncio.to_thread(change_events, work.bench, what, of)
             await work.work_out()

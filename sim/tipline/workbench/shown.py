@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from tipline.workbench.grips import Grip
     from tipline.workbench.history import Entry
     from tipline.workbench.jobs import BenchJob
-    from tipline.workbench.work import BenchAtRest, FirstLift, Work
+    from tipline.workbench.work import Above, BenchAtRest, FirstLift, Work
 
 __all__ = [
     "answers",
@@ -35,6 +35,7 @@ __all__ = [
     "taken",
     "top",
     "values",
+    "which",
 ]
 
 _LATER = ("Truck, floor and events", "Set-up, lifted load and events", "In the same folder")
@@ -94,9 +95,14 @@ def values(standing: BenchAtRest, form: FormKind) -> dict[str, Any]:
     return shown
 
 
-def taken(grips: Sequence[Grip]) -> list[dict[str, Any]]:
-    """Give what can be dragged in the side view."""
-    return [vars(grip) for grip in grips]
+def taken(side: Sequence[Grip], above: Sequence[Grip]) -> list[dict[str, Any]]:
+    """Give what can be dragged, with the drawing that it is in."""
+    return [{**vars(grip), "view": view} for view, grips in (("side", side), ("plan", above)) for grip in grips]
+
+
+def which(above: Above) -> str:
+    """Give the choice of what is shown from above."""
+    return _render("which.html.jinja", above=above)
 
 
 def hint(grips: Sequence[Grip]) -> str:

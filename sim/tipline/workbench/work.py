@@ -9,7 +9,7 @@ import time
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from tipline.errors import TiplineError
 from tipline.units import System, restate
@@ -23,8 +23,10 @@ if TYPE_CHECKING:
     from tipline.workbench.grips import Grip
     from tipline.workbench.jobs import BenchJob
 
-__all__ = ["MOST_WORKS", "BenchAtRest", "FirstLift", "Work", "Works", "stand"]
+__all__ = ["MOST_WORKS", "Above", "BenchAtRest", "FirstLift", "Work", "Works", "stand"]
 
+Above = Literal["truck", "floor"]
+"""What is shown from above."""
 _LITTLE = 0.15
 """What comes in ranges is worked out beside a new change where it took no longer [s] (our choice)."""
 MOST_WORKS = 100
@@ -33,9 +35,10 @@ MOST_WORKS = 100
 
 @dataclass(frozen=True)
 class BenchAtRest:
-    """What a bench comes to at rest: the forms, the page of `check`, both pictures; or ``problems``, by key.
+    """What a bench comes to at rest: the forms, the page of `check`, the pictures; or ``problems``, by key.
 
-    ``forms`` and ``grips`` are those of the last bench that could be read; ``took``: how long the figures took [s].
+    ``plan``: of the truck; ``floor``: of the floor with the truck on it. ``forms`` and grips are those of the last
+    bench that could be read; ``took``: how long the figures took [s].
     ``change``: the number of the last change that is in it; ``waits``: what is still being worked out of it.
     """
 
@@ -43,7 +46,10 @@ class BenchAtRest:
     page: Page | None = None
     side: str = ""
     plan: str = ""
+    floor: str = ""
     grips: tuple[Grip, ...] = ()
+    plan_grips: tuple[Grip, ...] = ()
+    floor_grips: tuple[Grip, ...] = ()
     demo: str = ""
     names: tuple[tuple[str, str], ...] = ()
     problems: tuple[tuple[str, str], ...] = ()
@@ -66,12 +72,12 @@ def stand(bench: Bench, system: System, before: BenchAtRest) -> Iterator[BenchAt
     from tipline.pose.assessment import assess_pose
 
     begun = time.perf_counter()
-    before = replace(before, page=None, side="", plan="", problems=(), waits=())
+    before = replace(before, page=None, side="", plan="", floor="", problems=(), waits=())
     try:
         case = bench.case()
         names = (("machine", case.scenario.machine), ("floor", case.scenario.floor))
         forms = {form: parts_of(case, tuple(bench.changes), form, system) for form in FORMS}
-        before = BenchAtRest(forms, grips=before.grips, demo=case.demo, names=names)
+        before = replace(before, forms=forms, demo=case.demo, names=names, took=0.0, change=0)
         likely = assess_pose(case)
         waits = _waits(case)
         if waits:
@@ -85,7 +91,7 @@ def _broken_off(before: BenchAtRest, error: BaseException) -> BenchAtRest:
     """Tell beside the form before that what was asked broke off, whatever it was; where it did is logged."""
     logging.getLogger(__name__).error("figures at rest broke off", exc_info=error)
     said = f"The figures broke down ({type(error).__name__}). Take the last change back."
-    return replace(before, page=None, side="", plan="", problems=(("", said),), waits=())
+    return replace(before, page=None, side="", plan="", floor="", problems=(("", said),), waits=())
 
 
 def _waits(case: Case) -> tuple[str, ...]:
@@ -101,14 +107,22 @@ def _shown(
     from tipline.commands.check import page_of
     from tipline.commands.delivered import Wishes
     from tipline.workbench import sketch
+    from tipline.workbench.floor_sketch import floor_plan
 
-    side = sketch.side_view(pose.case, pose, system)
+    side, plan, floor = (
+        sketch.side_view(pose.case, pose, system),
+        sketch.plan(pose.case, pose, system),
+        floor_plan(pose.case, system),
+    )
     return replace(
         form,
         page=page_of(pose, Wishes(system)).page,
         side=side.svg,
-        plan=sketch.plan(pose.case, pose, system),
+        plan=plan.svg,
+        floor=floor.svg,
         grips=side.grips,
+        plan_grips=plan.grips,
+        floor_grips=floor.grips,
         waits=waits,
         took=time.perf_counter() - begun,
     )
@@ -148,6 +162,7 @@ class Work:
     system: System = "si"
     stills: bool = True
     form: FormKind = "set-up"
+    above: Above = "truck"
     standing: BenchAtRest = field(default_factory=BenchAtRest)
     job: BenchJob | None = None
     beginning: bool = False
@@ -160,6 +175,12 @@ class Work:
     _wanted: int = 0
     _busy: bool = False
     _long: float = 0.0
+
+    @property
+    def seen_from_above(self) -> tuple[str, tuple[Grip, ...]]:
+        """The picture from above that is chosen, and what is dragged in it."""
+        standing = self.standing
+        return (standing.floor, standing.floor_grips) if self.above == "floor" else (standing.plan, standing.plan_grips)
 
     @property
     def begun(self) -> bool:
