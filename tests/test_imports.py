@@ -52,7 +52,10 @@ def needs(texts: dict[str, str]) -> dict[str, set[str]]:
 
 @pytest.mark.slow
 def test_no_two_modules_need_each_other() -> None:
-    tuple(TopologicalSorter(needs(modules())).static_order())
+    needed = needs(modules())
+    order = {name: place for place, name in enumerate(TopologicalSorter(needed).static_order())}
+    assert order.keys() == needed.keys()
+    assert all(order[other] < order[name] for name, others in needed.items() for other in others)
 
 
 @pytest.mark.parametrize(

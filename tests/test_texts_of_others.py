@@ -53,7 +53,10 @@ def test_a_byte_order_mark_and_capitals_in_the_ending_are_taken(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     Path(name).write_text(text_of(kind), encoding="utf-8-sig")
-    READERS[kind][1](Path(name))
+    marked = READERS[kind][1](Path(name))
+    Path(name).write_text(text_of(kind), encoding="utf-8")
+    plain = READERS[kind][1](Path(name))
+    assert getattr(marked, "resolved", repr(marked)) == getattr(plain, "resolved", repr(plain))
 
 
 @pytest.mark.slow
@@ -97,7 +100,7 @@ def test_a_text_of_several_lines_is_not_refused(tmp_path: Path) -> None:
     path = tmp_path / "own.toml"
     text = re.sub(r'title = ".*"', 'title = """one\n\ttwo\r\nthree"""', text_of("scenario"), count=1)
     path.write_text(text, encoding="utf-8")
-    scenario.read(path)
+    assert scenario.read(path).scenario.title.split() == ["one", "two", "three"]
 
 
 @pytest.mark.parametrize("bad", ESCAPES)

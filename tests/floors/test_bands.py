@@ -82,6 +82,7 @@ def test_every_filled_value_is_said_as_assumed():
 def test_spreads_widen_from_step_to_step(kind):
     table = {**SHARES, **OFFSETS}[kind]
     for known, less in pairwise(table):
+        assert max(less) - min(less) >= max(known) - min(known) - 1e-12
         if kind != "compressive_strength":  # of a specified one the likely value itself moves
             assert min(less) <= min(known)
             assert max(less) >= max(known)

@@ -92,6 +92,9 @@ def test_every_body_can_exist(machine: Machine) -> None:
     built = on_jib(machine, ballast_slabs=2, tilt=-0.03)
     for body, name in enumerate(BODIES):
         mass.check(built.mass[body], built.inertia[body], name)
+        least, middle, most = np.linalg.eigvalsh(built.inertia[body])
+        assert least > 0.0, name
+        assert most <= (least + middle) * (1.0 + 1e-9), name
 
 
 def test_inertia_agrees_with_trimesh(machine: Machine) -> None:
@@ -366,6 +369,9 @@ def test_any_machine_gives_bodies_that_can_exist(letter: str, scales: list[float
     assert min(part.mass for part in built.parts) > 0.0
     for body, name in enumerate(BODIES):
         mass.check(built.mass[body], built.inertia[body], name)
+        least, middle, most = np.linalg.eigvalsh(built.inertia[body])
+        assert least > 0.0, name
+        assert most <= (least + middle) * (1.0 + 1e-9), name
 
 
 @pytest.mark.slow

@@ -124,8 +124,13 @@ def test_impossible_bodies_are_refused(kilograms: float, tensor: np.ndarray, wor
         mass.check(kilograms, tensor, "the body")
 
 
-def test_a_possible_body_is_accepted() -> None:
-    mass.check(10.0, box_inertia(10.0, (3.0, 0.001, 0.001)))
+def test_a_needle_is_accepted_and_one_that_goes_beyond_it_is_not() -> None:
+    """3 m long and 1 mm thick: two moments of 7.5 kg m2 and a third that makes their difference less than itself."""
+    needle = box_inertia(10.0, (3.0, 0.001, 0.001))
+    assert np.diag(needle) == pytest.approx([10.0 * 2e-6 / 12.0, 7.5, 7.5], rel=1e-6)
+    mass.check(10.0, needle)
+    with pytest.raises(ValueError, match="above the sum"):
+        mass.check(10.0, needle + np.diag([0.0, 0.0, 1e-4]))
 
 
 def test_any_turned_tensor_has_axes_that_are_a_rotation() -> None:

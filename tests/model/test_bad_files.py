@@ -4,6 +4,7 @@ A file says in its first lines what it is read as, which key is at fault and wor
 fault carries the mark "<- here".
 """
 
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -36,7 +37,10 @@ def test_there_are_enough_spoiled_files():
 
 @pytest.mark.parametrize("name", ["scenario", "machine", "floor", "stock"])
 def test_the_unspoiled_file_reads(name):
-    READERS[name](FOLDER / "good" / f"{name}.toml")
+    path = FOLDER / "good" / f"{name}.toml"
+    told = tomllib.loads(path.read_text(encoding="utf-8"))
+    good = READERS[name](path)
+    assert (good.scenario if name == "scenario" else good).title == told["title"]
 
 
 @pytest.mark.parametrize("path", FILES, ids=[path.stem for path in FILES])

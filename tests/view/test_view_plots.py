@@ -93,11 +93,21 @@ def test_svg_stands_alone_and_is_marked(make_story: Callable[..., Story], drawn:
         assert any("DEMO" in text.get_text() and "computed, not recorded" in text.get_text() for text in figure.texts)
 
 
-def test_missing_values_are_gaps_not_errors(make_story: Callable[..., Story]) -> None:
+def _gaps(values: Any) -> bool:
+    """Whether a curve has a value that is missing."""
+    return bool(np.isnan(np.asarray(values, dtype=float)).any())
+
+
+def test_missing_values_are_gaps_not_errors(make_story: Callable[..., Story], drawn: list[Figure]) -> None:
     story = make_story()
     gap = replace(story.lines[2], distance=np.where(story.time > 1.5, np.nan, story.lines[2].distance))
     draw_plots(replace(story, lines=(*story.lines[:2], gap, *story.lines[3:])))
+    (curve,) = (line for figure in drawn for axis in figure.axes for line in axis.lines if _gaps(line.get_ydata()))
+    assert np.isnan(curve.get_ydata()).sum() == (story.time > 1.5).sum() > 0
+    drawn.clear()
     draw_plots(replace(story, lines=(replace(gap, distance=np.full(len(story.time), np.nan)),)))
+    curves = [line.get_ydata() for figure in drawn for axis in figure.axes for line in axis.lines]
+    assert [np.isnan(values).all() for values in curves if _gaps(values)] == [True]
 
 
 @given(st.lists(st.floats(-1.0, 4.0), min_size=1, max_size=8))
