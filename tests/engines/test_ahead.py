@@ -54,14 +54,14 @@ def test_who_needs_a_kernel_waits_for_the_process_that_compiles_it(monkeypatch: 
     monkeypatch.setattr(ahead, "kept", lambda _: False)
     monkeypatch.setattr(ahead, "start_child", lambda *_: noted.append("started") or Process(noted))
     kernels.compiled.cache_clear()
-    with ahead.compiled_beside(case(HUNG)):
+    with ahead.compiled_beside(case(HUNG), lambda: noted.append("done meanwhile")):
         assert noted == ["started"]
         kernels.compiled("solve")
         assert noted == ["started"]
         for _ in range(2):
             kernels.compiled("roll_out")
-            assert noted == ["started", "waited for"]
-    assert noted == ["started", "waited for", "ended", "waited for"]
+            assert noted == ["started", "done meanwhile", "waited for"]
+    assert noted == ["started", "done meanwhile", "waited for", "ended", "waited for"]
 
 
 def test_where_no_process_can_be_started_nothing_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:

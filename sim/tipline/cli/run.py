@@ -99,7 +99,17 @@ def run(
                 show("\n".join(f"{part}: {how}" for part, how in ended(outcome)) + "\n")
 
         with result_folder(out, Path(scenario).stem or "run") as (target, folder):
-            result = command.run(scenario, overrides, progress, spread, floor_spread, strict, known, engine)
+            result = command.run(
+                scenario,
+                overrides,
+                progress,
+                spread,
+                floor_spread,
+                strict,
+                known,
+                engine,
+                meanwhile=lambda: command.load(wishes),
+            )
             progress.close()
             if not json:
                 show_page(command.page_of_run(result, wishes))

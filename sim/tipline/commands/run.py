@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import ExitStack, closing
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tipline.children import left_to_others
 from tipline.commands.check import with_floor
 from tipline.commands.delivered import RESOLVED, Delivered, Order, Wishes, into, links, names, read_from, write_inputs
 from tipline.commands.further_runs import breaks_of, spread_of, table_of
@@ -34,7 +36,7 @@ if TYPE_CHECKING:
     from tipline.runs.peaks import Peak
     from tipline.view.movie import Film
 
-__all__ = ["RunResult", "page_of_run", "run", "write_run"]
+__all__ = ["RunResult", "load", "page_of_run", "run", "write_run"]
 
 FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
@@ -65,7 +67,7 @@ class RunResult(Reported):
     arguments: Mapping[str, Any] = field(default_factory=dict)
 
 
-def run(
+def run(  # noqa: PLR0913 - what may be asked of a run, and who is told of it
     scenario: Case | Path | str,
     overrides: Overrides | None = None,
     progress: Progress | None = None,
@@ -76,6 +78,7 @@ def run(
     engine: str | None = None,
     assessed: Callable[[RunResult], None] | None = None,
     drawn: Callable[[int, int], None] | None = None,
+    meanwhile: Callable[[], None] | None = None,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
 
@@ -95,6 +98,7 @@ def run(
     assessed : called with the run itself as soon as it is assessed, before any further run is made
     drawn : called while the spread is made, with in how many of its runs so far the truck stayed up, and how many these
         are
+    meanwhile : called where it would only wait for compiled code, the first time
 
     Raises
     ------
@@ -133,7 +137,7 @@ def run(
     from tipline.statics.barrier import crest_losses
 
     made_by = engines.engine_of(engine or "")
-    with compiled_beside(case):
+    with compiled_beside(case, meanwhile):
         met = list(places_met(case))
         laws = floor_laws(case, met=met)
         record = engines.simulate(
@@ -204,6 +208,18 @@ class _Drawn:
     broken_off: bool = False
 
 
+def load(wishes: Wishes) -> None:
+    """Load what a run is written and drawn with, so that it is there when it is needed."""
+    import pyarrow.parquet  # noqa: F401
+
+    from tipline.playback import of_run  # noqa: F401
+
+    if wishes.pictures:
+        from tipline import view
+
+        view.load()
+
+
 def page_of_run(result: RunResult, wishes: Wishes) -> Page:
     """Give the page of a run before anything is drawn or written."""
     return _page(result, wishes, _Drawn(), ())
@@ -216,8 +232,9 @@ def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progres
     """
     started = time.perf_counter()
     progress("writing the run", None)
-    write_inputs(result.case, folder / "inputs")
-    result.run.to_parquet(folder / "run.parquet")
+    with _opengl_tried(wishes):
+        write_inputs(result.case, folder / "inputs")
+        result.run.to_parquet(folder / "run.parquet")
     drawn = _draw(result, folder, wishes, progress)
     there = tuple(name for name in FILES if name in RUN_FILES or (folder / name).exists())
     page = _page(result, wishes, drawn, there)
@@ -258,6 +275,19 @@ def _page(result: RunResult, wishes: Wishes, drawn: _Drawn, there: Sequence[str]
         files=tuple(FILES[name] for name in there),
     )
     return first_on(sections.run_page(report, wishes.system, beside), report, wishes.system)
+
+
+@contextmanager
+def _opengl_tried(wishes: Wishes) -> Iterator[None]:
+    """Find out beside the block whether this computer draws, where that will be asked: a process of its own tries."""
+    if not (wishes.pictures and wishes.stills):
+        yield
+        return
+    from tipline import view
+
+    with ThreadPoolExecutor(1, initializer=left_to_others) as beside:
+        beside.submit(view.probe)
+        yield
 
 
 def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> _Drawn:

@@ -8,9 +8,10 @@ import pickle
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
 from typing import IO, TYPE_CHECKING, cast
 
 from tipline.children import start_child
@@ -27,18 +28,18 @@ KERNEL = "roll_out"
 
 
 @contextmanager
-def compiled_beside(case: Case) -> Iterator[None]:
+def compiled_beside(case: Case, meanwhile: Callable[[], None] | None = None) -> Iterator[None]:
     """Have the kernel that steps a run compiled beside the block, by a process, if that was never done.
 
-    Who needs it waits for it. Where no process can be started, or it fails, it is compiled in this one when it is
-    needed.
+    Who needs it waits for it, and does ``meanwhile`` first. Where no process can be started, or it fails, it is
+    compiled in this one when it is needed.
     """
     process: subprocess.Popen[bytes] | None = None
     try:
         with contextlib.suppress(OSError):
             if not kept(KERNEL):
                 process = start_child(__name__, os.environ)
-                left_to(KERNEL, process.wait)
+                left_to(KERNEL, partial(_wait, process, meanwhile))
                 with cast("IO[bytes]", process.stdin) as stream:
                     pickle.dump(replace(case, cells=()), stream)
         yield
@@ -47,6 +48,12 @@ def compiled_beside(case: Case) -> Iterator[None]:
             process.kill()
             process.wait()
             cast("IO[bytes]", process.stdout).close()
+
+
+def _wait(process: subprocess.Popen[bytes], meanwhile: Callable[[], None] | None) -> None:
+    if meanwhile is not None:
+        meanwhile()
+    process.wait()
 
 
 def serve() -> None:

@@ -30,6 +30,7 @@ __all__ = [
     "fit_drawing",
     "floor_drawings",
     "incident_drawings",
+    "load",
     "load_drawings",
     "probe",
     "set_up_drawing",
@@ -45,6 +46,13 @@ def probe() -> str | None:
     from tipline.view import gl
 
     return gl.probe()
+
+
+def load() -> None:
+    """Load what draws, so that it is there when it is needed; what needs OpenGL only where this computer has it."""
+    from tipline.view.libraries import load_all
+
+    load_all()
 
 
 def stills(run: Run, report: RunReport, folder: Path, case: Case, system: System = "si") -> list[tuple[Path, str]]:

@@ -1,0 +1,17 @@
+"""The libraries that draw, loaded before they are needed, by who would only wait else."""
+
+__all__ = ["load_all"]
+
+
+def load_all() -> None:
+    """Load them with what uses them; what needs OpenGL only where this computer has it."""
+    from tipline.view import gl
+
+    if gl.probe() is None:  # it tells which OpenGL to load
+        import pyvista  # noqa: F401
+
+        from tipline.view import moments, movie  # noqa: F401
+    from matplotlib.backends import backend_svg  # noqa: F401
+    from matplotlib.figure import Figure  # noqa: F401
+
+    from tipline.view import plots  # noqa: F401
