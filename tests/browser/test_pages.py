@@ -473,6 +473,33 @@ def test_machine_and_floor_are_changed_in_a_copy_and_saved_as_files(tab: Any, tm
     assert again.floor.lines == whole.floor.lines
 
 
+def test_tables_of_a_file_are_added_and_taken_away_by_buttons(tab: Any) -> None:
+    expect = playwright.expect
+    tab.locator("#form").select_option("machine")
+    tab.get_by_role("button", name="Add to weighings").click()
+    expect(tab.locator("[name='machine.weighings.0.steer_axle']")).to_have_value("5 t", timeout=LONG)
+    tab.get_by_role("button", name="Add to weighings").click()
+    expect(tab.locator("[name='machine.weighings.1.steer_axle']")).to_be_attached(timeout=LONG)
+    tab.locator("summary", has_text="Weighings 1").click()
+    tab.get_by_role("button", name="Take Weighings 1 away").click()
+    expect(tab.locator("[name='machine.weighings.1.steer_axle']")).to_have_count(0, timeout=LONG)
+    tab.locator("#floor").select_option("demo-hall-d")
+    tab.locator("#form").select_option("floor")
+    tab.locator("#add-floor-zone").select_option("floor.zone hole")
+    tab.get_by_role("button", name="Add this zone").click()
+    depth = tab.locator("[name='floor.zone.5.depth']")
+    expect(depth).to_have_value("100 mm", timeout=LONG)
+    tab.locator("summary", has_text="Zone hole 1").click()
+    typed(tab, "floor.zone.5.depth", "0.2 m")
+    expect(tab.locator(".out")).to_contain_text("What the truck puts on the floor", timeout=LONG)
+    tab.get_by_role("button", name="Take Zone hole 1 away").click()
+    expect(depth).to_have_count(0, timeout=LONG)
+    tab.locator("#floor").select_option("demo-hall-a")
+    expect(tab.locator("[name='floor.past_load']")).to_be_visible(timeout=LONG)
+    tab.get_by_role("button", name="Add to past load").click()
+    expect(tab.locator(".notice")).to_contain_text("nothing is asked", timeout=LONG)
+
+
 DRAW_ANEW = "(field) => { const region = field.closest('section').parentElement; region.innerHTML = region.innerHTML; }"
 
 

@@ -14,12 +14,13 @@ from pydantic.fields import FieldInfo
 
 from tipline import units
 from tipline.model.origins import quantity_of
+from tipline.model.problems import kind_of
 from tipline.model.quantities import Absent, Quantity, Spec
 from tipline.scenario import Case
 from tipline.scenario.templates import explanation
 from tipline.units import System
 
-__all__ = ["FORMS", "FormField", "FormKind", "FormPart", "Slide", "as_typed", "parts_of", "slides_of"]
+__all__ = ["FORMS", "FormField", "FormKind", "FormPart", "Slide", "as_typed", "kinds_in", "parts_of", "slides_of"]
 
 FormKind = Literal["set-up", "machine", "floor"]
 FORMS: tuple[FormKind, ...] = get_args(FormKind)
@@ -80,11 +81,17 @@ class FormField:
 
 @dataclass(frozen=True)
 class FormPart:
-    """Fields under one heading; ``event``: which of the events it is, from 0."""
+    """Fields under one heading; ``event``: which of the events it is, from 0.
+
+    ``entry``: the key of a table that is one of a list. ``adds``: lists that tables can be added to here, with the
+    kinds these can be of.
+    """
 
     title: str
     fields: tuple[FormField, ...]
     event: int | None = None
+    entry: str = ""
+    adds: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 def parts_of(
@@ -133,20 +140,23 @@ class _Form:
         self._document, self._prefix = case.as_read.documents[document], min(document, 1)
         self._slides = slides_of(case, system)
 
-    def tables(self, spec: Spec, path: tuple[str, ...], title: str) -> Iterator[FormPart]:
-        """Give a table's own values, then the tables in it."""
+    def tables(self, spec: Spec, path: tuple[str, ...], title: str, entry: str = "") -> Iterator[FormPart]:
+        """Give a table's own values, then the tables in it; ``entry``: its key where it is one of a list."""
         inside = {name: value for name in type(spec).model_fields if _is_table(value := getattr(spec, name))}
         fields = tuple(self.fields(spec, path, but=inside))
-        if fields:
-            yield FormPart(title, fields)
+        lists = {name: tuple(kinds_in(field)) for name, field in type(spec).model_fields.items() if kinds_in(field)}
+        if fields or lists:
+            adds = tuple((".".join((*path, name)), kinds) for name, kinds in lists.items())
+            yield FormPart(title, fields, entry=entry, adds=adds)
         for name, value in inside.items():
             words = name.replace("_", " ")
             if isinstance(value, Spec):
                 yield from self.tables(value, (*path, name), words.capitalize())
                 continue
-            for number, entry in enumerate(value):
-                own = getattr(entry, "name", None) or number + 1
-                yield from self.tables(entry, (*path, name, str(number)), f"{words.capitalize()} {own}")
+            for number, table in enumerate(value):
+                own = getattr(table, "name", None) or number + 1
+                place = (*path, name, str(number))
+                yield from self.tables(table, place, f"{words.capitalize()} {own}", ".".join(place))
 
     def fields(self, spec: Spec, path: tuple[str, ...], but: Collection[str] = ()) -> Iterator[FormField]:
         """Give the values of a table, but for some."""
@@ -212,6 +222,20 @@ def _dimension(value: Any, field: FieldInfo) -> str:
 
 def _is_table(value: Any) -> bool:
     return isinstance(value, Spec) or (isinstance(value, tuple) and bool(value) and isinstance(value[0], Spec))
+
+
+def kinds_in(field: FieldInfo) -> Mapping[str, type[Spec]]:
+    """Give of a list of tables what each may be, by its kind, "" where it has none; nothing for any other field."""
+    if get_origin(field.annotation) is not tuple:
+        return {}
+    specs = _specs(get_args(field.annotation)[0])
+    return {(kind_of(spec) or "") if len(specs) > 1 else "": spec for spec in specs}
+
+
+def _specs(annotation: Any) -> list[type[Spec]]:
+    if isinstance(annotation, type):
+        return [annotation] if issubclass(annotation, Spec) else []
+    return [spec for part in get_args(annotation) for spec in _specs(part)]
 
 
 @cache

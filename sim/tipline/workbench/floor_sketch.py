@@ -88,7 +88,8 @@ def _zones(floor: Floor, frame: DrawingFrame) -> Iterator[str]:
     for zone in floor.zone:
         xs, ys = zip(*zone.corners, strict=True)
         if max(xs) - min(xs) > _LETTER * frame.letter * len(zone.name):
-            up = max(max(ys) - 1.2 * frame.letter, 0.5 * (min(ys) + max(ys)) - 0.35 * frame.letter)
+            narrow = max(ys) - min(ys) < 1.5 * frame.letter
+            up = max(ys) + (0.3 if narrow else -1.2) * frame.letter
             yield label(0.5 * (min(xs) + max(xs)), up, zone.name, "middle")
 
 

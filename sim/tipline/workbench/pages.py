@@ -18,6 +18,7 @@ from tipline.workbench.bench import words_of
 from tipline.workbench.events import change_events, event_kinds
 from tipline.workbench.fields import FORMS, FormPart, as_typed
 from tipline.workbench.jobs import BenchJob, Jobs
+from tipline.workbench.tables import change_tables
 from tipline.workbench.tasks import task_of
 from tipline.workbench.wishes import wish
 from tipline.workbench.work import Work
@@ -198,6 +199,9 @@ class Pages:
             work.version += 1
         elif what in ("add-event", "drop-event"):
             await asyncio.to_thread(change_events, work.bench, what, of)
+            await work.work_out()
+        elif what in ("add-table", "drop-table"):
+            await asyncio.to_thread(change_tables, work.bench, what, of)
             await work.work_out()
         elif what == "cancel" and work.job is not None:
             self._jobs.cancel(work.job)
