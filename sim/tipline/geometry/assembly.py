@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -101,13 +101,18 @@ class Assembly:
     the floor, boxes those of other bodies.
     """
 
-    parts: tuple[Part, ...]
     mass: Array
     centre: Array
     inertia: Array
     points: SettingPoints
     contacts: tuple[ContactPoint, ...]
     boxes: tuple[Box, ...]
+    groups: tuple[_Weighed, ...] = field(repr=False)
+
+    @cached_property
+    def parts(self) -> tuple[Part, ...]:
+        """What is drawn of it, where it stands: most that is asked of a truck needs none of it."""
+        return tuple(part for group in self.groups for part in group.drawn)
 
 
 def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> Assembly:
@@ -187,7 +192,11 @@ def _room(part: str, sizes: str) -> Iterator[None]:
         raise InputError(reason, key=f"machine.{part}", remedy=remedy) from error
 
 
-@lru_cache(maxsize=64)
+MANY = 128
+"""So many frames, stacks and uprights are kept: an own truck at the ends of all that is not known is some ninety."""
+
+
+@lru_cache(maxsize=MANY)
 def _frame(look: _Look) -> Built:
     """Weigh chassis and steer axle."""
     machine = look.machine
@@ -197,7 +206,7 @@ def _frame(look: _Look) -> Built:
     return Built(tuple(map(_weighed, solids)), tuple(frame_points(machine)), tuple(boxes))
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=MANY)
 def _stack(look: _Look, extension: float, slabs: int) -> Built:
     """Weigh counterweight and slabs."""
     groups = counterweight(look.machine, extension, slabs)
@@ -205,7 +214,7 @@ def _stack(look: _Look, extension: float, slabs: int) -> Built:
     return Built(tuple(map(_weighed, groups)), tuple(points), tuple(stack_boxes(groups)))
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=MANY)
 def _upright(look: _Look, at: Heights, tilt: float) -> Built:
     """Weigh mast, carriage and attachment."""
     machine = look.machine
@@ -326,7 +335,10 @@ def _spot(point: Array | None) -> tuple[float, float, float]:
 
 @dataclass(frozen=True)
 class _Weighed:
-    """Parts that share a stated mass [kg], their centre [m] and inertia about it [kg m2]; own: centre of the solids."""
+    """Parts that share a stated mass [kg], their centre [m] and inertia about it [kg m2]; own: centre of the solids.
+
+    ``by``: how far it stands from where its parts are told [m]; ``scale``: its mass over theirs [1].
+    """
 
     body: int
     mass: float
@@ -334,12 +346,23 @@ class _Weighed:
     inertia: Array
     own: Array
     parts: tuple[Part, ...]
+    by: Array | None = None
+    scale: float = 1.0
 
     def moved(self, mass: float, by: Array, centre: Array | None) -> _Weighed:
-        """Return it with another mass, elsewhere, and with a stated centre if there is one."""
+        """Return what was not moved yet with another mass, elsewhere, and with a stated centre if there is one."""
         scale, own = mass / self.mass, self.own + by
-        parts = tuple(replace(part, vertices=part.vertices + by, mass=scale * part.mass) for part in self.parts)
-        return _Weighed(self.body, mass, own if centre is None else centre, scale * self.inertia, own, parts)
+        middle = own if centre is None else centre
+        return _Weighed(self.body, mass, middle, scale * self.inertia, own, self.parts, by, scale)
+
+    @property
+    def drawn(self) -> tuple[Part, ...]:
+        """Its parts where it stands."""
+        if self.by is None:
+            return self.parts
+        return tuple(
+            replace(part, vertices=part.vertices + self.by, mass=self.scale * part.mass) for part in self.parts
+        )
 
 
 def _weighed(group: Group) -> _Weighed:
@@ -381,13 +404,13 @@ def _together(
             whole = combine([g.mass for g in own], [g.centre for g in own], [g.inertia for g in own])
             mass[b], centre[b], inertia[b] = whole.mass, whole.centre, whole.inertia
     return Assembly(
-        parts=tuple(part for group in groups for part in group.parts),
         mass=mass,
         centre=centre,
         inertia=inertia,
         points=points,
         contacts=contacts,
         boxes=boxes,
+        groups=tuple(groups),
     )
 
 

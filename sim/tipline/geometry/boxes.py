@@ -171,10 +171,10 @@ def load_boxes(foot: Spot, size: Spot, rigging: Group | None) -> list[Box]:
 
 def box_rows(boxes: Iterable[Box], centre: Array, root: Mapping[int, int]) -> Array:
     """Return the boxes as the kernels read them (n, N_BOX), lengths in [m]."""
-    rows = []
+    rows, centres = [], centre.tolist()
     for box in boxes:
         body = root[box.body]
-        place = np.array(box.middle) - centre[body]
+        place = [middle - own for middle, own in zip(box.middle, centres[body], strict=True)]
         ball = hypot(*box.half)
         row = [body, *place, *box.half, cos(box.back), -sin(box.back), ball, hypot(*place) + ball]
         rows.append(row)

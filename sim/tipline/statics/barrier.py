@@ -33,6 +33,9 @@ __all__ = ["Crest", "crest", "crest_losses", "energies_to_tip", "hole_depth", "r
 
 Array = NDArray[np.float64]
 _STEPS = 30
+_CLOSING = 0.02
+"""The stiffness is kept after a step that leaves no more of the forces than this [1]: farther off, one that is kept
+leads to other places without force (numerical)."""
 _FURTHEST = 1.2
 """Roll or pitch [rad] past which the way over a line is not followed: our choice, beyond every crest of a truck."""
 
@@ -121,13 +124,15 @@ def crest(truck: Truck, pose: Pose, line: str) -> Crest:
     forces = _Forces(here, pose.gravity)
     weight = -float(pose.force[2])
     q, tipping = _first_guess(here, rest, pose, line)
-    size, crests = np.inf, 0
+    size, crests, stiffness = np.inf, 0, None
     for _ in range(_STEPS):
         _, out = forces.at(q)
-        size = float(np.abs(out).max()) / weight
+        before, size = size, float(np.abs(out).max()) / weight
         if size < 1e-8 and crests == 1:
             break
-        step, crests = _climb(forces.stiffness(q, out), out, tipping, 1e-3 * weight)
+        if stiffness is None or size > _CLOSING * before:
+            stiffness = forces.stiffness(q, out)
+        step, crests = _climb(stiffness, out, tipping, 1e-3 * weight)
         q = q + step / max(1.0, float(np.abs(step).max()) / 0.04)
         if np.abs(q[solver.Q_ROLL : solver.Q_PITCH + 1]).max() > _FURTHEST:
             break

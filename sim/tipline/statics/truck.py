@@ -321,7 +321,8 @@ def truck_of(case: Case) -> Truck:
 def _built(case: Case) -> Truck:
     setup = case.scenario.setup
     assembly = assemble(case.machine, setup, case.load)
-    built = build(case.machine, setup, assembly, case.floor, case.load, {at.COUNTERWEIGHT: at.CHASSIS})
+    standing = replace(assembly, contacts=(), boxes=())  # at rest it stands on its tyres, and no body meets another
+    built = build(case.machine, setup, standing, case.floor, case.load, {at.COUNTERWEIGHT: at.CHASSIS})
     plant = built.plant._replace(tyre=_gripping(case, built))
     if case.load is not None and case.load.hung_by is None:
         link = plant.link.copy()
