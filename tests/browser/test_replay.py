@@ -268,7 +268,8 @@ def test_words_stand_beside_the_truck_with_lines_to_their_points(shown: Any) -> 
             labels.map((box) => [box.left - left, box.right - left])]; }"""
     for view in ("overview", "side", "front", "above"):
         shown.evaluate("(view) => replay.page.view(view)", view)
-        count, (left, right), ends, labels = shown.evaluate(placed)
+        count, (left, right, middle), ends, labels = shown.evaluate(placed)
+        assert left < middle < right
         assert len(labels) == count >= 9
         assert ends == 2 * count
         assert all(high <= left or low >= right for low, high in labels)
@@ -277,6 +278,33 @@ def test_words_stand_beside_the_truck_with_lines_to_their_points(shown: Any) -> 
     assert not shown.evaluate("replay.page.pictures.stages[0].marks.group.visible")
     shown.evaluate("() => { replay.page.view('overview'); replay.seek(1.6); }")
     assert shown.evaluate("replay.page.pictures.stages[0].marks.group.visible")
+
+
+def hidden_arrow(page: Any) -> list[str]:
+    """Give what lies, seen from above, over the arrow that says which way the floor falls."""
+    page.evaluate("() => { replay.page.view('above'); replay.seek(replay.page.time); }")
+    covered = """() => { const { pictures } = replay.page, [stage] = pictures.stages, { fall } = stage.marks;
+        if (!fall.shown) return [];
+        const [wide, tall] = pictures.size, box = pictures.canvas.getBoundingClientRect();
+        const on = (point) => pictures.spot(stage, point, 0, wide, tall);
+        const [foot, tip] = [fall.foot, fall.tip].map(on);
+        const spots = [0, 0.25, 0.5, 0.75, 1]
+            .map((share) => [0, 1].map((axis) => foot[axis] + share * (tip[axis] - foot[axis])));
+        const over = ([left, top, right, bottom]) =>
+            spots.some(([x, y]) => x > left && x < right && y > top && y < bottom);
+        const bodies = stage.bodies.map((body, k) => {
+            const placed = (corner) => corner.clone().applyQuaternion(body.quaternion).add(body.position);
+            const spots = stage.boxes[k].map((corner) => on(placed(corner)));
+            const [xs, ys] = [0, 1].map((axis) => spots.map((spot) => spot[axis]));
+            return [body.name, [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)]];
+        });
+        const labels = [...document.querySelectorAll(".label:not([hidden])")].map((label) => {
+            const { left, top, right, bottom } = label.getBoundingClientRect();
+            return [label.textContent, [left - box.left, top - box.top, right - box.left, bottom - box.top]];
+        });
+        return [...bodies, ...labels].filter(([, where]) => over(where)).map(([name]) => name); }"""
+    over: list[str] = page.evaluate(covered)
+    return over
 
 
 @pytest.mark.parametrize(
@@ -298,10 +326,15 @@ def test_what_moves_the_truck_is_drawn_and_named(
     page = browser.new_page(viewport={"width": 1280, "height": 720})
     page.goto((tmp_path / "run" / "replay.html").as_uri())
     page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.evaluate("replay.seek(0)")  # of tyres that read the same, each is the lightest
+    loads, notes = (page.locator(f".tyres {kind}").all_inner_texts() for kind in ("output", "em"))
+    least = min(loads, key=lambda text: float(text.split("\u00a0")[0]))
+    assert [note == "lightest" for note in notes] == [load == least for load in loads]
     page.evaluate("(time) => replay.seek(time)", until)
     texts = [text.replace("\u00a0", " ") for text in page.locator(".label:not([hidden])").all_inner_texts()]
     assert all(any(text.startswith(words) for text in texts) for words in named), texts
     shown = "({ pushes, fall }) => [pushes.map((push) => push.shown), fall.shown]"
+    assert hidden_arrow(page) == []
     arrows = page.evaluate(f"({shown})(replay.page.pictures.stages[0].marks)")
     assert arrows == [[True] if scenario.startswith("side") else [], scenario.startswith("floor")]
     page.close()
@@ -316,6 +349,14 @@ def test_what_happens_at_once_is_told_at_once(shown: Any) -> None:
     assert shown.inner_text("#happened") == told
     texts = shown.locator(".label.light:not([hidden])").all_inner_texts()
     assert texts == ["off the floor"]
+    pointed = """() => { const [stage] = replay.page.pictures.stages, [{ outline }] = stage.track.facts.places;
+        const spot = stage.spotOn(outline, stage.bodies[0].position.clone(), true), { toward } = stage;
+        const along = ([x, y]) => x * toward.x + y * toward.y;
+        return [outline, [spot.x, spot.y], outline.map(along), along([spot.x, spot.y])]; }"""
+    outline, spot, corners, along = shown.evaluate(pointed)  # the hole is named where one looks from sees it
+    assert (np.min(outline, axis=0) < spot).all()
+    assert (np.max(outline, axis=0) > spot).all()
+    assert np.mean(corners) < along < max(corners)
     assert not any("lightest" in text for text in shown.locator(".label:not([hidden])").all_inner_texts())
 
 

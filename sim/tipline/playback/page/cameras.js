@@ -59,6 +59,10 @@ class Cameras {
           tail.addScaledVector(force, -1 / stage.track.facts.force_scale).applyMatrix4(stage.level.matrix);
           if (force.length() > 1) this.points[k].push(tail);
         });
+        const fall = { way: new three.Vector3(), foot: new three.Vector3() };
+        if (stage.layFall(time, fall)) {
+          for (const far of [0, FALL]) this.points[k].push(fall.foot.clone().addScaledVector(fall.way, far).applyMatrix4(stage.level.matrix));
+        }
         return stage.bodies[0].getWorldPosition(new three.Vector3());
       });
       this.ways.push(way);

@@ -95,7 +95,8 @@ class Panel {
         const load = loads[k];
         bar.fill.style.width = `${fallen ? 0 : (100 * Math.max(load, 0)) / Math.max(most, 1)}%`;
         bar.value.textContent = fallen ? "\u2013" : say.quantity("force", Math.max(load, 0));
-        const note = fallen ? "" : load > 0 ? (load === lightest ? "lightest" : "") : "off the floor";
+        const least = say.quantity("force", load) === say.quantity("force", lightest);
+        const note = fallen ? "" : load > 0 ? (least ? "lightest" : "") : "off the floor";
         bar.note.textContent = note;
         bar.line.classList.toggle("worst", note !== "");
       });

@@ -167,7 +167,8 @@ class Pictures {
     return behind || !inside ? null : [left + ((this.point.x + 1) / 2) * width, ((1 - this.point.y) / 2) * height];
   }
 
-  // From where to where the truck reaches across, as high up as there are words [pixels].
+  // From where to where the truck and arrows that move it reach across, as high up as there are words, and where
+  // the middle of the truck is [pixels].
   reach(stage, wanted, left, width, height) {
     const highest = Math.min(...wanted.map(({ y }) => y)) - 0.1 * height;
     let [from, to] = [Infinity, -Infinity];
@@ -180,7 +181,13 @@ class Pictures {
       from = Math.min(from, ...corners.map(([x]) => x));
       to = Math.max(to, ...corners.map(([x]) => x));
     });
-    return [Math.max(from, left), Math.min(to, left + width)];
+    const middle = (from + to) / 2;
+    const { pushes, fall } = stage.marks;
+    const ends = [...pushes, fall].filter(({ shown }) => shown).flatMap(({ foot, tip }) => [foot, tip]);
+    for (const [x] of ends.map((end) => this.spot(stage, end, left, width, height)).filter(Boolean)) {
+      [from, to] = [Math.min(from, x - CLEAR), Math.max(to, x + CLEAR)];
+    }
+    return [Math.max(from, left), Math.min(to, left + width), middle];
   }
 
   // What moves the truck and has no place in the floor: pushes, wind, the fall of the floor, a ramp.
@@ -200,11 +207,11 @@ class Pictures {
     const { say, colours } = this.page;
     const { areas, raised } = stage.track.facts;
     areas.forEach((area, k) => {
-      const spot = named.has(say.text(area.name)) ? null : stage.within(area.outline, this.point);
+      const spot = named.has(say.text(area.name)) ? null : stage.spotOn(area.outline, this.point);
       if (spot) add(`area ${k}`, say.text(area.name), spot, colours.ink, "plain");
     });
     raised.forEach(({ outline, height }, k) => {
-      const spot = stage.within(outline, this.point);
+      const spot = stage.spotOn(outline, this.point);
       if (spot) add(`raised ${k}`, `threshold, ${say.depth(height)} high`, spot.setZ(height), colours.ink, "place");
     });
   }
@@ -222,18 +229,19 @@ class Pictures {
     };
     const { arrows, balance, lines } = stage.marks;
     const fallen = stage.track.at("fallen", time) > 0.5;
-    const lightest = Math.min(...arrows.map((arrow) => arrow.load));
+    const least = page.say.quantity("force", Math.max(Math.min(...arrows.map((arrow) => arrow.load)), 0));
     arrows.forEach((arrow, k) => {
-      const light = arrow.load <= Math.max(lightest, 0);
+      const load = page.say.quantity("force", Math.max(arrow.load, 0));
+      const light = load === least; // as read: of two that read the same both are
       if (fallen || (few && !light)) return;
-      const text = arrow.shown ? page.say.quantity("force", arrow.load) + (light ? ", lightest" : "") : "off the floor";
+      const text = arrow.shown ? load + (light ? ", lightest" : "") : "off the floor";
       add(`tyre ${k}`, text, arrow.tip, ink, light ? "tyre light" : "tyre");
     });
     facts.places.forEach((place, k) => {
       const depth = stage.track.at(`depth.${k}`, time);
       if (depth <= SHOWN / 10) return;
       const text = `${page.say.text(place.name)}, ${page.say.depth(depth)} deep`;
-      add(`place ${k}`, text, stage.places[k].near, page.colours.hole, "place");
+      add(`place ${k}`, text, stage.spotOn(place.outline, this.point, true), page.colours.hole, "place");
     });
     this.addCauses(stage, add);
     if (few) return list;

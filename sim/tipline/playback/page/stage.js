@@ -4,8 +4,10 @@ const BEYOND = 0.9; // how far a tip line is drawn past the contacts [m]
 const AROUND = 8; // floor drawn round all that moves [m]
 const NEAR = 3.5; // parts of the floor no farther from the truck are named [m]
 const LEVEL = 0.002; // a floor that falls by less is not said to fall
-const FALL = 1.1; // length of the arrow that says so, and how far before the tyres it ends [m]
-const FALL_ENDS = 0.5;
+const FALL = 1.1; // length of the arrow that says so, and how far beside truck and load it lies [m]
+const FALL_CLEAR = 0.4;
+const BESIDE = 2; // what is named of the floor is pointed at no farther from the truck's middle than this, if it can be [m]
+const INWARD = 0.2; // and by this share of the way from a corner to its middle
 const SHOWN = 5e-3; // less depth than this is not seen as a hole [m]
 
 // An outline cut to a rectangle, so that nothing reaches farther than the floor is drawn.
@@ -38,6 +40,8 @@ class Stage {
     this.scratch = [0, 1, 2, 3].map(() => new three.Vector3());
     this.addBodies(gltf);
     this.pivot = this.bodies[0].position.clone();
+    const { azimuth } = track.facts;
+    this.toward = new three.Vector3(Math.cos(azimuth), Math.sin(azimuth), 0); // who looks first
     this.labels = [];
   }
 
@@ -95,12 +99,7 @@ class Stage {
     const low = [Math.floor((x0 - AROUND) / step) * step, Math.floor((y0 - AROUND) / step) * step];
     const high = [Math.ceil((x1 + AROUND) / step) * step, Math.ceil((y1 + AROUND) / step) * step];
     const open = { stencilWrite: true, stencilFunc: three.NotEqualStencilFunc, stencilRef: 1 };
-    const ramp = track.facts.ramp;
-    this.height = (x, y) => {
-      if (!ramp) return 0;
-      const [rx, ry, c, s, steep, long] = ramp;
-      return steep * Math.min(Math.max(c * (x - rx) + s * (y - ry), 0), long);
-    };
+    const { ramp } = track.facts;
     if (ramp) this.addRamp(low, high);
     else this.flat([low, [high[0], low[1]], high, [low[0], high[1]]], colours.floor, 0, -8, open);
     for (const [k, area] of track.facts.areas.entries()) {
@@ -117,6 +116,13 @@ class Stage {
     lines.renderOrder = -6;
     this.level.add(lines);
     for (const { outline, height } of track.facts.raised) this.addRaised(clipped(outline, low, high), height);
+  }
+
+  height(x, y) {
+    const { ramp } = this.track.facts;
+    if (!ramp) return 0;
+    const [rx, ry, c, s, steep, long] = ramp;
+    return steep * Math.min(Math.max(c * (x - rx) + s * (y - ry), 0), long);
   }
 
   along(a, b) {
@@ -207,8 +213,7 @@ class Stage {
     pit.add(this.walls(place.outline, inside, -1), bottom);
     const rim = this.rim(place.outline, 0);
     this.level.add(pit, rim);
-    const near = new three.Vector3(...place.outline[0], 0);
-    return { cap, pit, rim, middle: place.outline, near };
+    return { cap, pit, rim };
   }
 
   addRope() {
@@ -301,20 +306,26 @@ class Stage {
     });
     const { fall } = marks;
     fall.slope = track.at("slope", time);
-    fall.shown = fall.slope > LEVEL;
-    if (fall.shown) this.before(time, fall);
+    fall.shown = this.layFall(time, fall);
     marks.poseArrow(fall, FALL, size);
   }
 
-  // Lay an arrow along the floor's fall, so that it ends before the tyres that are highest up.
-  before(time, { way, foot }) {
-    const { track } = this;
-    const [spot] = this.scratch;
+  // Lay an arrow along the floor's fall beside truck and load, on the side from which one looks first, so that they hide it
+  // from there no more than from above. Whether the floor falls at all.
+  layFall(time, { way, foot }) {
+    const { three, track } = this;
+    if (!(track.at("slope", time) > LEVEL)) return false;
     track.point("gravity", time, way).setZ(0).normalize();
-    const middle = this.bodies[0].position;
-    const ahead = track.facts.tyres.map((_, k) => way.dot(track.point(`contact.${k}`, time, spot).sub(middle)));
-    foot.copy(middle).addScaledVector(way, Math.min(...ahead) - FALL_ENDS - FALL);
+    const [frame] = this.bodies;
+    const aside = new three.Vector3(0, 1, 0).applyQuaternion(frame.quaternion).setZ(0).normalize();
+    if (aside.dot(this.toward) < 0) aside.negate();
+    const corner = new three.Vector3();
+    const out = (body) => (own) => corner.copy(own).applyQuaternion(body.quaternion).add(body.position).sub(frame.position).dot(aside);
+    const reach = Math.max(...this.bodies.flatMap((body, k) => this.boxes[k].map(out(body))));
+    foot.copy(frame.position).addScaledVector(aside, reach + FALL_CLEAR + (Math.abs(way.dot(aside)) * FALL) / 2);
+    foot.addScaledVector(way, -FALL / 2);
     foot.z = this.height(foot.x, foot.y) + 0.1;
+    return true;
   }
 
   // The part of the ramp that is nearest to the truck, on the side from which one looks first.
@@ -327,13 +338,18 @@ class Stage {
     return out.setZ(this.height(out.x, out.y));
   }
 
-  // The middle of what lies near the truck of a part of the floor, or null.
-  within(outline, out) {
+  // Where a part of the floor is pointed at: near the truck and on the side from which one looks first, where truck and load
+  // hide it least. Null where none of it is near, unless it is to be found `anywhere`.
+  spotOn(outline, out, anywhere = false) {
     const { x, y } = this.bodies[0].position;
-    const corners = clipped(outline, [x - NEAR, y - NEAR], [x + NEAR, y + NEAR]);
-    if (corners.length < 3) return null;
-    const mean = (axis) => corners.reduce((sum, corner) => sum + corner[axis], 0) / corners.length;
-    return out.set(mean(0), mean(1), 0);
+    const within = [BESIDE, NEAR].map((far) => clipped(outline, [x - far, y - far], [x + far, y + far]));
+    const corners = [...within, anywhere ? outline : []].find((part) => part.length > 2);
+    if (!corners) return null;
+    const mean = [0, 1].map((axis) => corners.reduce((sum, corner) => sum + corner[axis], 0) / corners.length);
+    const towards = ([u, v]) => u * this.toward.x + v * this.toward.y;
+    const corner = corners.reduce((a, b) => (towards(b) > towards(a) ? b : a));
+    const [u, v] = corner.map((value, axis) => value + INWARD * (mean[axis] - value));
+    return out.set(u, v, this.height(u, v));
   }
 
   poseRope(time) {
