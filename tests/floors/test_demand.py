@@ -353,6 +353,15 @@ def test_a_thicker_plate_leaves_less_bending_in_the_slab_and_never_adds_any() ->
     assert left[0] > 1.0 - 0.5 * (spread_out / place("inside").patch.radius - 1.0)
 
 
+def test_a_plate_under_a_small_patch_at_the_edge_of_a_thick_slab_has_an_answer() -> None:
+    """The special theory spreads the patch past the rim of panel and plate, which was refused without a word."""
+    small = Patch("t", (0.0, 0.0), 0.0, 0.14, 0.26, 3e4)
+    sheet = StockPlate(name="p", kind="steel_plate", size=(0.2, 0.3), thickness=0.024, count=1)
+    laid = Laid.about(sheet, (0.0, 0.0), 0.0, small, {"thickness": Band(0.024, 0.024, 0.024, "measured")})
+    slab = slab_of({**{name: band.likely for name, band in SLAB.items()}, "thickness": 0.27})
+    assert 0.9 < plate_relief(SlabPlace(patch=small, to_edge=0.0, to_joint=0.0), laid, slab) <= 1.0
+
+
 def test_a_mat_takes_nothing_off_the_bending_of_a_slab() -> None:
     mat = StockMat(name="m", kind="timber_mat", size=(4.0, 1.2), thickness=0.3, count=1)
     under = place("inside")

@@ -21,7 +21,7 @@ from tipline.floors.modes.ground import GroundLayer, ground_modes
 from tipline.floors.modes.mode import Factor, Inputs, Mode
 from tipline.floors.modes.slab import SlabPlace, slab_modes
 from tipline.floors.places.patch import Patch, as_one
-from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius
+from tipline.mechanics.slab import GroundSlab, relative_stiffness_radius, resisting_radius
 from tipline.mechanics.spreaders import TIMBER_GRADES, effective_area, slab_patch, steel_on_soil, timber_mat
 from tipline.model.plane import Point, turned
 from tipline.model.spreaders import Spreader, StockItem
@@ -141,10 +141,13 @@ def _relief(
 
     rule, half = fe.MeshRule(0.5, 0.2, 0.5), max(FAR, 0.5 * max(sides) + 1.0)
     wheel = fe.PlatePatch(0.0, 0.0, 5e4, *patch)
-    reach = max(edge, 0.5 * patch[1])
+    # the special theory spreads a small patch on a thick slab: panel and plate are to hold all of that
+    spread = max(resisting_radius(wheel.radius, slab.thickness) / wheel.radius, 1.0)
+    long, wide = (spread * side for side in patch)
+    reach = max(edge, 0.5 * wide)
     width = min(sides[1], 2.0 * reach)
     panel = fe.PlatePanel((-half, -reach), (half, half), slab)
-    plate = fe.PlateSheet(0.0, 0.0, max(sides[0], patch[0]), max(width, patch[1]), thick)
+    plate = fe.PlateSheet(0.0, 0.0, max(sides[0], long), max(width, wide), thick)
     bare, under = (fe.solve_plate(panel, [wheel], plate=sheet, thick=True, rule=rule) for sheet in (None, plate))
     worst = [max(float(solution.field.bottom.max()), float(solution.field.top.max())) for solution in (bare, under)]
     return min(worst[1] / worst[0], 1.0)
