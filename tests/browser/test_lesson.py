@@ -60,6 +60,9 @@ def handouts(page: Any) -> list[str]:
     for system in ("si", "us"):
         page.emulate_media(media="print")
         (sheet,) = page.locator(".handout:visible").all_inner_texts()
+        wrong += [f"{system}: no sentence: {end}" for end in re.findall(r"[.?!] [a-z].{0,20}", sheet)]
+        size = "parseFloat(getComputedStyle(document.querySelector('.handout:not([hidden]) p')).fontSize)"
+        wrong += [f"{system}: small"] if page.evaluate(size) < 14 else []  # pixels, 10.5 pt
         names = [name[system] for name in page.evaluate("replay.page.data.names")]
         wrong += [f"{system}: no {name}" for name in names if name not in sheet]
         for paper in ("A4", "Letter"):
@@ -95,6 +98,8 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
     for number, kind in enumerate(kinds):
         assert page.inner_text("#lesson .count") == f"{number + 1} of {len(kinds)}"
         assert page.evaluate(OVERFLOW) <= 1
+        seen = "seat" if number % 6 == 1 else "overview" if name.startswith("tyre") else "side"
+        assert kind == "seated" or page.evaluate("replay.page.pictures.name") == seen
         assert notes.inner_text("h1").startswith(f"{number + 1} of {len(kinds)}")
         step = page.evaluate("(number) => replay.page.steps[number]", number)
         if kind == "ask":

@@ -76,6 +76,8 @@ def _names(fails: Played, holds: Played, pair: Pair) -> tuple[str, str]:
 def _steps(pair: Pair, number: int, names: Sequence[str], tracks: Sequence[Track]) -> list[dict[str, Any]]:
     """Give the steps of a pair: what it is about, asked and shown of the one, then of the other beside it."""
     fails, holds = 2 * number, 2 * number + 1
+    # seen from behind, the mast hides the load, and a truck that goes over ahead falls away from who looks
+    outside = "side" if tracks[fails].facts["look"][0] < 0 else "overview"
     choices = {
         end: [{"text": _spelled(choice.text), "confuses": _spelled(choice.confuses)} for choice in pair.choices(end)]
         for end in ENDS
@@ -85,18 +87,18 @@ def _steps(pair: Pair, number: int, names: Sequence[str], tracks: Sequence[Track
     question = _spelled(pair.question)
     other = _spelled(f"Now {names[holds]}; before: {names[fails]}. All else is the same. {pair.question}")
     return [
-        {**head, "kind": "before", "runs": [fails], "view": "overview", "text": _spelled(pair.before)},
+        {**head, "kind": "before", "runs": [fails], "view": outside, "text": _spelled(pair.before)},
         {**head, "kind": "ask", "runs": [fails], "view": "seat", "text": question, "choices": choices["fails"]},
         {
-            **head, "kind": "outcome", "runs": [fails], "view": "overview", "text": _ended(tracks[fails]),
+            **head, "kind": "outcome", "runs": [fails], "view": outside, "text": _ended(tracks[fails]),
             "choices": choices["fails"], "right": right["fails"],
         },
-        {**head, "kind": "ask", "runs": [holds], "view": "overview", "text": other, "choices": choices["holds"]},
+        {**head, "kind": "ask", "runs": [holds], "view": outside, "text": other, "choices": choices["holds"]},
         {
-            **head, "kind": "outcome", "runs": [holds], "view": "overview", "text": _ended(tracks[holds]),
+            **head, "kind": "outcome", "runs": [holds], "view": outside, "text": _ended(tracks[holds]),
             "choices": choices["holds"], "right": right["holds"],
         },
-        {**head, "kind": "beside", "runs": [fails, holds], "view": "overview", "text": _spelled(pair.shows)},
+        {**head, "kind": "beside", "runs": [fails, holds], "view": outside, "text": _spelled(pair.shows)},
     ]  # fmt: skip
 
 

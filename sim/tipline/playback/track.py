@@ -73,7 +73,7 @@ def track(stories: Mapping[System, Story], said: Said, floor: Floor, moments: Mo
         "estimate": in_both(lambda system: spelled(story.estimate, system)),
         "heading": said.heading,
         "sentences": [[word, text] for word, text in said.sentences],
-        "outcome": in_both(lambda system: ". ".join(spelled(line, system) for line in stories[system].outcome)),
+        "outcome": in_both(lambda system: ". ".join(_begun(spelled(line, system)) for line in stories[system].outcome)),
         "doubts": list(story.doubts),
         "end": float(story.time[-1]),
         "start_words": story.start_words,
@@ -211,6 +211,11 @@ def _seat(story: Story) -> list[float] | None:
 
 def _size(force: Array) -> Array:
     return np.asarray(np.linalg.norm(force, axis=1))
+
+
+def _begun(line: str) -> str:
+    """Begin a line as a sentence."""
+    return line[:1].upper() + line[1:]
 
 
 def _ramp_words(story: Story) -> str:
