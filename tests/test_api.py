@@ -167,6 +167,7 @@ def test_a_wrong_override_is_our_error(ask: Callable[..., object], wrong: object
         (lambda: tipline.run(HIGH, floor_spread="3"), "floor_spread = '3'"),
         (lambda: tipline.floor(5), "subject = 5"),
         (lambda: tipline.floor("demo-hall-a", route="way.toml"), "route = way.toml: a route needs a truck"),
+        (lambda: tipline.floor("demo-hall-a", stock="no-stock"), "stock = no-stock: spreaders need a truck"),
         (lambda: tipline.floor(HIGH, stock=5), "stock = 5"),
         (lambda: tipline.floor("demo-hall-a", 5), "overrides = 5"),
         (lambda: tipline.slopes(HIGH, directions=4), "directions = 4: must be between 8 and 720"),

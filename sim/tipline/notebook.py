@@ -109,4 +109,4 @@ def _library(name: str, what: str) -> Any:
         return import_module(name)
     except ImportError as error:
         msg = f"{what} needs {name}"
-        raise MissingPart(msg, install="pip install 'tipline[data]'") from error
+        raise MissingPart(msg, install='pip install "tipline[data]"') from error

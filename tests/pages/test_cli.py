@@ -296,3 +296,23 @@ def test_json_stays_in_si_whatever_units_the_page_has(invoke: Invoke, words: tup
     assert "lbf" in pages["us"]
     assert "lbf" not in pages["si"]
     assert "JSON stays in SI" in " ".join(re.sub("[\u2500-\u257f]", " ", invoke(words[0], "--help").stdout).split())
+
+
+def test_no_example_of_the_help_is_in_quotes_that_a_windows_prompt_does_not_know() -> None:
+    """Quotes that hold a value: what stands after "as", or has a number or a key at its head."""
+    import typer
+
+    commands = typer.main.get_command(cli.app).commands  # type: ignore[attr-defined]
+    helps = [(name, str(getattr(param, "help", ""))) for name, command in commands.items() for param in command.params]
+    assert len(helps) > 100
+    assert [(name, text) for name, text in helps if re.search(r"\bas '|'[\d[{]|='", text, re.IGNORECASE)] == []
+
+
+def test_readme_and_help_count_the_questions_of_a_lift() -> None:
+    from tipline.asking.questions import QUESTIONS
+
+    assert len(QUESTIONS) == 13
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    assert readme.count("thirteen questions") == 3
+    told = CliRunner().invoke(cli.app, ["start", "--help"]).output
+    assert "Ask thirteen questions" in " ".join(told.split())

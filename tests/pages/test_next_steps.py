@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shlex
 import sys
+import tomllib
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -158,6 +159,8 @@ def test_each_command_says_what_there_is_and_what_to_do_next(
     for line, begins in zip(lines, PRINTED[typed], strict=True):
         assert line.startswith(begins), line
         _, sign, rest = line.partition(": ")
+        if begins == "Set a truck on it":
+            assert tomllib.loads(rest.partition("with ")[2].partition(" in it")[0]) == {"floor": typed[1]}
         if rest.startswith("tipline "):
             read_back(shlex.split(rest.partition(", with floor")[0]))
         else:

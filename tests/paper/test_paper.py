@@ -233,7 +233,7 @@ def test_without_the_library_it_is_said_what_to_install_before_anything_is_compu
     command = [sys.executable, "-c", code, *words]
     done = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path, check=False)
     assert (done.returncode, done.stdout) == (MissingPart("").exit_code, "")
-    assert "pip install 'tipline[paper]'" in done.stderr
+    assert 'pip install "tipline[paper]"' in done.stderr
     assert "assessing" not in done.stderr
     assert list(tmp_path.iterdir()) == []
 

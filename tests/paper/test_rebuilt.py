@@ -81,7 +81,7 @@ def test_without_the_library_for_pdf_the_page_is_set_and_the_rest_is_named(ran: 
     done = tipline_without(("typst",), "report", "copy", cwd=tmp_path)
     assert done.returncode == 0
     assert "Left out: report.pdf" in done.stdout
-    assert "pip install 'tipline[paper]'" in " ".join(done.stdout.split())
+    assert 'pip install "tipline[paper]"' in " ".join(done.stdout.split())
 
 
 def test_two_results_stand_side_by_side(checked: Path, heavier: Path) -> None:

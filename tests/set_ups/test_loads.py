@@ -355,6 +355,8 @@ def test_a_floor_is_asked_as_the_floor_command_asks_it() -> None:
     ("ask", "words"),
     [
         (lambda: tipline.loads("demo-truck-a", stock="demo-stock-a"), "spreaders lie on a floor, and none is given"),
+        (lambda: tipline.loads("demo-truck-a", position="6 m, 4 m"), "position = 6 m, 4 m: is a place on a floor, and"),
+        (lambda: tipline.loads("demo-truck-a", position="6 m"), "needs two lengths, x and y"),
         (lambda: tipline.loads("demo-truck-a", floor="demo-hall-z"), 'Did you mean "demo-hall-'),
         (lambda: tipline.loads("demo-truck-a", floor="demo-hall-c", position="6 m"), "needs two lengths, x and y"),
         (lambda: tipline.loads("demo-truck-a", floor="demo-hall-c", position="6, 4"), "position = 6: "),

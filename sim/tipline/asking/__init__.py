@@ -1,1 +1,1 @@
-"""What people hold of a lift, asked in a dozen questions, and the three files that their answers make."""
+"""What people hold of a lift, asked in thirteen questions, and the three files that their answers make."""

@@ -25,7 +25,7 @@ application = typer.Typer(
 
 FIRST_STEPS = """tipline works out what it takes to tip a heavy-lift truck or to break the floor under it.
 
-  tipline start                                         a first page on your own lift, from a dozen questions
+  tipline start                                         a first page on your own lift, from thirteen questions
   tipline list                                          the trucks, floors and scenarios that come with it
   tipline check front-tyre-breaks-through-load-high     tyre loads and limits at rest, in a second
   tipline run front-tyre-breaks-through-load-high       simulate it: a report, pictures and a film under runs/

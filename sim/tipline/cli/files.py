@@ -42,7 +42,10 @@ class Template(StrEnum):
 
 def list_shipped(
     kind: Annotated[
-        str | None, typer.Argument(metavar="[KIND]", help="Only these: machines, floors, stocks, scenarios, sweeps.")
+        str | None,
+        typer.Argument(
+            metavar="[KIND]", help="Only these: machines, floors, stocks, scenarios, sweeps, incidents, lessons."
+        ),
     ] = None,
     json: JsonList = False,
     copy: Annotated[

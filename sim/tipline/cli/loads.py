@@ -27,17 +27,17 @@ __all__ = ["loads"]
 def loads(
     machine: Annotated[str, typer.Argument(metavar="MACHINE", help="A machine file, or the name of a shipped one.")],
     load: Annotated[
-        str | None, typer.Option("--load", metavar="MASS", help="Which set-up takes this load? As '8 t', gross.")
+        str | None, typer.Option("--load", metavar="MASS", help='Which set-up takes this load? As "8 t", gross.')
     ] = None,
     load_centre: Annotated[
-        str | None, typer.Option("--load-centre", metavar="LENGTH", help="Its load centre on the forks, as '0.7 m'.")
+        str | None, typer.Option("--load-centre", metavar="LENGTH", help='Its load centre on the forks, as "0.7 m".')
     ] = None,
     reach: Annotated[
-        str | None, typer.Option("--reach", metavar="LENGTH", help="Instead of it the jib's reach, as '1.6 m'.")
+        str | None, typer.Option("--reach", metavar="LENGTH", help='Instead of it the reach of the jib, as "1.6 m".')
     ] = None,
     heights: Annotated[
         str | None,
-        typer.Option("--heights", metavar="LIST", help="Fork heights to ask, as '0.3 m, 2 m'; default four."),
+        typer.Option("--heights", metavar="LIST", help='Fork heights to ask, as "0.3 m, 2 m"; default four.'),
     ] = None,
     centres: Annotated[
         str | None, typer.Option("--centres", metavar="LIST", help="Load centres on the forks; default the plate's.")
@@ -49,7 +49,7 @@ def loads(
         str | None, typer.Option("--extensions", metavar="LIST", help="Counterweight extensions; default the plate's.")
     ] = None,
     slabs: Annotated[
-        str | None, typer.Option("--slabs", metavar="LIST", help="Numbers of ballast slabs, as '0, 2, 4'.")
+        str | None, typer.Option("--slabs", metavar="LIST", help='Numbers of ballast slabs, as "0, 2, 4".')
     ] = None,
     rules: Annotated[
         list[str] | None,

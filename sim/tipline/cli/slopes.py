@@ -32,7 +32,7 @@ def slopes(
     scenario: ScenarioName,
     heights: Annotated[
         str | None,
-        typer.Option("--heights", metavar="LIST|COUNT", help="Heights, as '0.3 m, 2 m', or how many; default four."),
+        typer.Option("--heights", metavar="LIST|COUNT", help='Heights, as "0.3 m, 2 m", or how many; default four.'),
     ] = None,
     beside: Annotated[
         list[str] | None,

@@ -31,7 +31,7 @@ def start(
     units: UnitsOption = Units.si,
     quiet: Quiet = False,
 ) -> None:
-    """Ask a dozen questions, any of which may stay open; give a first page and the lift's three files."""
+    """Ask thirteen questions, any of which may stay open; give a first page and the lift's three files."""
     with working(quiet) as progress:
         from tipline.commands import start as command
         from tipline.commands.delivered import Wishes

@@ -169,9 +169,13 @@ def _read(
     if not isinstance(subject, Case):
         name = named(subject, "subject", "a floor or a scenario, by file or shipped name, or a case already read")
         if _is_floor(name):
-            if route is not None:
-                msg = "a route needs a truck: give a scenario in place of a floor"
-                raise InputError(msg, key=argument("route"), value=str(route), remedy="Name a scenario on this floor")
+            for option, file, what in (("route", route, "a route needs"), ("stock", stock, "spreaders need")):
+                if file is not None:
+                    msg, remedy = (
+                        f"{what} a truck: give a scenario in place of a floor",
+                        "Name a scenario on this floor",
+                    )
+                    raise InputError(msg, key=argument(option), value=str(file), remedy=remedy)
             unusual, not_used = unusual_in_floor(name, overrides), not_used_in_floor(name, overrides)
             return FloorInputs(None, read_floor(name, overrides), unusual=unusual, not_used=not_used)
     case = case_of(subject, overrides)

@@ -104,14 +104,14 @@ def loads(  # noqa: PLR0913 - what may be asked of a machine, each by its own na
         known = getattr(cells, name)
         if all(abs(centre - wanted.centre) > 1e-9 for centre in known):
             cells = replace(cells, **{name: (*known, wanted.centre)})
+    at = _position(position)
+    if floor is None:
+        _refuse_of_floor(stock, at)
     tell("solving", None)
     report = assess_loads(truck, cells, numbers, wanted, lambda part: tell("solving", part))
     report = replace(report, unusual=unusual)
     if floor is not None:
-        report = _with_floor(report, machine, floor, stock, _position(position), overrides, tell)
-    elif stock is not None:
-        msg = "spreaders lie on a floor, and none is given"
-        raise InputError(msg, key=argument("stock"), value=str(stock), remedy=f"Give {argument('floor')} as well")
+        report = _with_floor(report, machine, floor, stock, at, overrides, tell)
     arguments = {
         "machine": None if isinstance(machine, Machine) else input_name("machine", machine),
         "overrides": overrides,
@@ -161,6 +161,17 @@ def _with_floor(
     both = (report.demo, "floor" if read_floor(place.floor).demo else "")
     demo = " and ".join(part for part in both if part)
     return replace(report, floor=answers, on=f"{title}, at {x}, {y}", demo=demo)
+
+
+def _refuse_of_floor(stock: Path | str | None, position: tuple[float, float]) -> None:
+    """Refuse what belongs to a floor where none is given."""
+    remedy = f"Give {argument('floor')} as well"
+    if stock is not None:
+        msg = "spreaders lie on a floor, and none is given"
+        raise InputError(msg, key=argument("stock"), value=str(stock), remedy=remedy)
+    if position != (0.0, 0.0):
+        msg, (x, y) = "is a place on a floor, and none is given", (units.show(value, "length") for value in position)
+        raise InputError(msg, key=argument("position"), value=f"{x}, {y}", remedy=remedy)
 
 
 def _position(given: object) -> tuple[float, float]:

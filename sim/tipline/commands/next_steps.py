@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from math import isclose, isfinite
 from pathlib import Path
@@ -88,7 +89,7 @@ def after_floor(
     """
     case = result.case
     if case is None:
-        begun = f"tipline new scenario my-lift, with floor = {shell_word(typed)} in it; then tipline floor my-lift.toml"
+        begun = f"tipline new scenario my-lift, with floor = {_toml(typed)} in it; then tipline floor my-lift.toml"
         return directions(folder, ("Set a truck on it", begun))
     also = "".join(f" {option} {shell_word(str(file))}" for option, file in files.items() if file is not None)
     spread = f"{_typed('floor', typed, settings)}{also} --stock demo-stock-a"
@@ -205,6 +206,11 @@ _USES = {
     "stock": "tipline floor SCENARIO --stock {}",
     "route": "tipline floor SCENARIO --route {}",
 }
+
+
+def _toml(text: str) -> str:
+    """Return a text as a file has it; a path of Windows is not read for its backslashes."""
+    return f"'{text}'" if "\\" in text and "'" not in text else json.dumps(text, ensure_ascii=False)
 
 
 def _typed(command: str, subject: str, settings: Mapping[str, str]) -> str:

@@ -1,4 +1,4 @@
-"""`start`: a dozen questions, each of which may stay open, to a first page and the three files of a lift."""
+"""`start`: thirteen questions, each of which may stay open, to a first page and the three files of a lift."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class StartResult:
 
 
 def start(answers: Mapping[str, str] | Path | str, progress: Progress | None = None) -> StartResult:
-    """Give the first page of a lift from answers to a dozen questions; what is left out nobody knows.
+    """Give the first page of a lift from answers to thirteen questions; what is left out nobody knows.
 
     Parameters
     ----------

@@ -24,7 +24,7 @@ def three() -> str:
     MissingPart
         NiceGUI is not installed, or its version has no such module.
     """
-    install = "pip install 'nicegui>=3.18'"
+    install = 'pip install "nicegui>=3.18"'
     try:
         path = metadata.distribution("nicegui").locate_file(_PLACE)
     except metadata.PackageNotFoundError as error:

@@ -43,7 +43,7 @@ def load_typst() -> ModuleType:
         import typst
     except ImportError as error:
         msg = "A report as PDF needs the library typst, which is not installed"
-        raise MissingPart(msg, install="pip install 'tipline[paper]'") from error
+        raise MissingPart(msg, install='pip install "tipline[paper]"') from error
     module: ModuleType = typst
     return module
 

@@ -86,7 +86,7 @@ def sobol_indices(values: Array, labels: Sequence[str], seed: int) -> tuple[Inde
         from SALib.analyze import sobol
     except ImportError as error:
         msg = "sensitivity needs SALib"
-        raise MissingPart(msg, install="pip install 'tipline[sweeps]'") from error
+        raise MissingPart(msg, install='pip install "tipline[sweeps]"') from error
     blocks = np.asarray(values, dtype=np.float64).reshape(-1, len(labels) + 2)
     whole = blocks[np.isfinite(blocks).all(axis=1)]
     if len(whole) < 4 or np.ptp(whole) == 0.0:

@@ -45,7 +45,7 @@ def cluster(job: Job, work: Work, limit: float, scheduler: str) -> Iterator[Clus
         from distributed import Client
     except ImportError as error:
         msg = "runs on a cluster need dask"
-        raise MissingPart(msg, install="pip install 'tipline[sweeps]'") from error
+        raise MissingPart(msg, install='pip install "tipline[sweeps]"') from error
 
     def joined() -> Client:
         client = stack.enter_context(Client(scheduler, timeout=PATIENCE))

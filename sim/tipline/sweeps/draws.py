@@ -106,7 +106,7 @@ def _radial(seed: int, rows: int, width: int) -> Array:
         from SALib.sample import sobol
     except ImportError as error:
         msg = "sensitivity needs SALib"
-        raise MissingPart(msg, install="pip install 'tipline[sweeps]'") from error
+        raise MissingPart(msg, install='pip install "tipline[sweeps]"') from error
     base = rows // (width + 2)
     units: Array = sobol.sample(salib_problem(width), base, calc_second_order=False, seed=seed % 2**32)
     return units
