@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -51,6 +53,16 @@ def test_parquet_gives_back_what_was_written(tmp_path: Path) -> None:
     for name, channel in before.channels.items():
         assert np.array_equal(after.channels[name].values, channel.values.astype(np.float32))
         assert (after.channels[name].unit, after.channels[name].label) == (channel.unit, channel.label)
+
+
+def test_writing_loads_no_pandas(tmp_path: Path) -> None:
+    """Which takes as long to load as the rest of the file to write, and longer."""
+    text = (
+        "import sys, numpy as np; from pathlib import Path; from tipline.results import Run\n"
+        "Run(np.zeros(2), np.zeros((2, 0, 7)), np.zeros((2, 0, 6)), {}, (), (), {}).to_parquet(Path(sys.argv[1]))\n"
+        "sys.exit('pandas' in sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", text, str(tmp_path / "run.parquet")], check=True)
 
 
 @pytest.mark.slow

@@ -236,8 +236,14 @@ class Run(Shown):
             header["watched"] = self.watched.plain()
         text = json.dumps(header, sort_keys=True, allow_nan=False)
         schema = pa.schema(fields, metadata={"format": FORMAT, "tipline": text})
+        # as buffers: given arrays, pyarrow loads pandas to ask whether they are its own
+        buffers = [
+            np.ascontiguousarray(channel.values, dtype=item.type.to_pandas_dtype())
+            for channel, item in zip(columns.values(), fields, strict=True)
+        ]
         arrays = [
-            pa.array(channel.values, type=item.type) for channel, item in zip(columns.values(), fields, strict=True)
+            pa.Array.from_buffers(item.type, len(buffer), [None, pa.py_buffer(buffer)])
+            for buffer, item in zip(buffers, fields, strict=True)
         ]
         # Byte-stream split needs the dictionary off; with zstd it is both the smallest and the fastest for floats.
         pq.write_table(
