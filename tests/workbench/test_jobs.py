@@ -12,11 +12,17 @@ from pathlib import Path
 
 import pytest
 
+from tipline.commands.run import run
 from tipline.errors import InputError
 from tipline.workbench import jobs as room
 from tipline.workbench.bench import FIRST
 from tipline.workbench.jobs import MOST_AT_ONCE, BenchJob, Jobs
-from tipline.workbench.worker import BenchTask
+from tipline.workbench.worker import MOMENT, BenchTask
+
+
+def test_what_loads_the_engine_ahead_is_a_run_that_is_not_refused() -> None:
+    result = run(FIRST, MOMENT, spread=0, floor_spread=0)
+    assert result.run.time[-1] == pytest.approx(0.02, abs=1e-3)
 
 
 def test_what_a_child_tells_is_taken_in() -> None:

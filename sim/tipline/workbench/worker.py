@@ -27,10 +27,12 @@ if TYPE_CHECKING:
     from tipline.runs.outcome import Outcome
     from tipline.scenario import Case
 
-__all__ = ["EARLY", "BenchTask", "serve"]
+__all__ = ["EARLY", "MOMENT", "BenchTask", "serve"]
 
 EARLY = "replay.html"
 """The replay of a run whose further runs are still being made, beside the folder that is written at the end."""
+MOMENT = {"event.0.at": "10 ms", "run.duration": "20 ms", "run.extend_to": "20 ms"}
+"""What makes so little of the first scenario that running it is but loading the engine."""
 Tell = Callable[[Mapping[str, Any]], None]
 
 
@@ -91,11 +93,19 @@ def serve() -> None:
 
 
 def _warm() -> None:
-    """Load what a run needs, before anybody waits for it: a moment of a shipped one is run."""
-    from tipline.commands.run import run
+    """Load what a run needs, before anybody waits for it, and run a moment of a shipped one.
 
+    Not where that would first be compiled: who waits for it then is to be told so.
+    """
+    from tipline.commands.delivered import Wishes
+    from tipline.commands.run import load, run
+    from tipline.engines.ahead import KERNEL
+    from tipline.kernels.compiled import kept
+
+    load(Wishes(pictures=False))
     with suppress(TiplineError):
-        run(FIRST, {"run.duration": "0.01 s", "run.extend_to": "0.01 s"}, spread=0, floor_spread=0)
+        if kept(KERNEL):
+            run(FIRST, MOMENT, spread=0, floor_spread=0)
 
 
 def _interrupt(_number: int, _frame: FrameType | None) -> None:
