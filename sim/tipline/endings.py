@@ -149,6 +149,8 @@ class Rules:
     """Lean from which a truck that is past a line is over, whatever it lands on and rolls back to."""
     window: float = 0.25
     """Time [s] for which an ending must hold."""
+    looks: float = 4e-3
+    """Time [s] between two looks at the tip lines that decide: short beside every sway, the same whatever the step."""
     at_rest: float = 1.0
     """Time [s] for which nothing may move: a truck that rocks lingers where it turns back."""
     long_swing: float = 2.0

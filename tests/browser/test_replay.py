@@ -311,7 +311,7 @@ def hidden_arrow(page: Any) -> list[str]:
     ("scenario", "until", "named"),
     [
         ("side-pull-on-a-hung-load", 2.0, ("push on the load, 2.0 kN",)),
-        ("stop-on-the-way-down-a-ramp", 4.0, ("ramp down, 6 %, 20 m long",)),
+        ("stop-on-the-way-down-a-ramp", 4.0, ("ramp down, 7 %, 20 m long",)),
         ("floor-falls-sideways", 5.0, ("the floor falls 21.0 %",)),
         ("soft-ground-under-one-side", 0.5, ("backfilled strip, ",)),
     ],

@@ -101,14 +101,14 @@ def test_the_batch_engine_drives_the_same_ramp(text: str) -> None:
 
 
 def test_a_finer_step_closes_the_ledger_and_changes_little() -> None:
-    """Each half step halves what the ledger leaves open; greatest pitch within 0.01 deg, peak loads within 0.1 %."""
+    """Each half step halves what the ledger leaves open; greatest pitch within 0.01 deg, peak loads within 0.2 %."""
     stop = scenario.read("stop-on-the-way-down-a-ramp", {"event.0.slope": "4 %"})
     runs = [roll(stop, dt=dt, early=False).seen for dt in (2e-3, 1e-3, 5e-4)]
     for coarse, fine in pairwise(runs):
         assert fine.ledger_error == pytest.approx(0.5 * coarse.ledger_error, rel=0.1)
         assert fine.pitch[1] == pytest.approx(coarse.pitch[1], abs=np.radians(0.01))
         for tyre, (load, _) in coarse.peak_load.items():
-            assert fine.peak_load[tyre][0] == pytest.approx(load, rel=1e-3)
+            assert fine.peak_load[tyre][0] == pytest.approx(load, rel=2e-3)
 
 
 @pytest.mark.slow
@@ -120,7 +120,8 @@ def test_mujoco_drives_the_same_ramp() -> None:
 
 
 def test_a_batch_ends_as_the_shipped_stop_on_a_ramp_and_its_neighbour() -> None:
-    cases = [scenario.read("stop-on-the-way-down-a-ramp", {"event.0.slope": slope}) for slope in ("6 %", "5 %")]
+    heights = ("3 m", "2.5 m")
+    cases = [scenario.read("stop-on-the-way-down-a-ramp", {"setup.fork_height": height}) for height in heights]
     over, lifted = run_batch(cases)
     assert (over.truck, over.direction) == ("over", "front")
     assert lifted.truck == "tyre-lifted"

@@ -17,6 +17,7 @@ from tipline.engines.prepare import Prepared
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
 from tipline.kernels.compiled import compiled
+from tipline.kernels.wheels import SETTLES
 from tipline.results import Run
 from tipline.selftest import recorded
 from trucks import FORKS, HUNG, G, both_front, play, run, series, start
@@ -94,6 +95,7 @@ class Bed:
     rim: float
     rim_line: float
     damping: float
+    gives: float
 
     def at_rest(self, compression: float) -> float:
         """Force [N] by adaptive quadrature."""
@@ -115,10 +117,15 @@ class Bed:
         places = np.linspace(0.0, 0.12, 200)
         return CubicSpline(places, [self.at_rest(d) ** (2.0 / 3.0) for d in places])
 
-    def force(self, compression: float, rate: float) -> float:
-        if compression <= 0.0:
+    def elastic(self, compression: float) -> float:
+        return float(self.curve(compression)) ** 1.5 if compression > 0.0 else 0.0
+
+    def force(self, compression: float, rate: float, settled: float) -> float:
+        """Force [N] with what rubber loses; settled [N]: the load that it has settled to."""
+        elastic = self.elastic(compression)
+        if elastic <= 0.0:
             return 0.0
-        return float(self.curve(compression)) ** 1.5 * max(0.0, 1.0 + self.damping * rate)
+        return max(0.0, elastic * (1.0 + self.damping * rate) + self.gives * (elastic - settled))
 
 
 class Planar:
@@ -137,7 +144,8 @@ class Planar:
         self.joint = centre[body][[0, 2]] + plant.mast[[at.M_CX, at.M_CZ]]
         self.hubs = np.array([centre[int(t[at.T_BODY])][[0, 2]] + t[[at.T_X, at.T_Z]] for t in plant.tyre])
         self.beds = [
-            Bed(t[at.T_R], t[at.T_K], t[at.T_HARD], t[at.T_RIM], t[at.T_K_RIM], t[at.T_CHI]) for t in plant.tyre
+            Bed(t[at.T_R], t[at.T_K], t[at.T_HARD], t[at.T_RIM], t[at.T_K_RIM], t[at.T_CHI], t[at.T_GIVES])
+            for t in plant.tyre
         ]
         self.springs = plant.mast[at.M_KY], plant.mast[at.M_DY], plant.link[at.L_CH_K], plant.link[at.L_CH_C]
         self.floor = np.zeros(len(self.hubs))
@@ -167,15 +175,21 @@ class Planar:
                 slopes[i, :, 4] = np.sin(pitch + mast), np.cos(pitch + mast)
         return rows, slopes
 
-    def forces(self, q: Array, v: Array) -> Array:
+    def elastic(self, q: Array) -> Array:
+        """Loads (n,) that the tyres bear by their compression alone."""
+        c, s = np.cos(q[2]), np.sin(q[2])
+        heights = q[1] + c * self.hubs[:, 1] - s * self.hubs[:, 0] - self.floor
+        return np.array([bed.elastic(bed.radius - height) for bed, height in zip(self.beds, heights, strict=True)])
+
+    def forces(self, q: Array, v: Array, settled: Array) -> Array:
         """Generalised forces (5,) of gravity, tyres, mast and chain."""
         _, slopes = self.places(q)
         out = -G * np.einsum("i,ik->k", self.mass, slopes[:, 1])
         c, s = np.cos(q[2]), np.sin(q[2])
-        for hub, bed, level in zip(self.hubs, self.beds, self.floor, strict=True):
+        for hub, bed, level, load in zip(self.hubs, self.beds, self.floor, settled, strict=True):
             height = q[1] + c * hub[1] - s * hub[0]
             by_pitch = -s * hub[1] - c * hub[0]
-            force = bed.force(bed.radius - (height - level), -(v[1] + by_pitch * v[2]))
+            force = bed.force(bed.radius - (height - level), -(v[1] + by_pitch * v[2]), load)
             out[1] += force
             out[2] += force * by_pitch
         k, d, chain, chain_damping = self.springs
@@ -184,7 +198,7 @@ class Planar:
         return np.asarray(out)
 
     def rate(self, _: float, state: Array) -> Array:
-        q, v = state[:5], state[5:]
+        q, v, settled = state[:5], state[5:10], state[10:]
         _, slopes = self.places(q)
         spin = np.array([[0, 0, 1.0, 0, 0]] * 2 + [[0, 0, 1.0, 1.0, 0]] * 2)
         inertia = np.einsum("i,iak,ial->kl", self.mass, slopes, slopes) + np.einsum(
@@ -194,13 +208,15 @@ class Planar:
         later, before = self.places(q + e * v)[1], self.places(q - e * v)[1]
         drift = np.einsum("iak,k->ia", (later - before) / (2.0 * e), v)
         bias = np.einsum("i,iak,ia->k", self.mass, slopes, drift)
-        return np.concatenate([v, np.linalg.solve(inertia, self.forces(q, v) - bias)])
+        settles = (self.elastic(q) - settled) / SETTLES
+        return np.concatenate([v, np.linalg.solve(inertia, self.forces(q, v, settled) - bias), settles])
 
     def at_rest(self) -> Array:
         start_at = np.array([0.0, -0.01, 0.003, 0.01, -0.004])
 
         def left_over(free: Array) -> Array:
-            return self.forces(np.concatenate([[0.0], free]), np.zeros(5))[1:] / 1e5
+            q = np.concatenate([[0.0], free])
+            return self.forces(q, np.zeros(5), self.elastic(q))[1:] / 1e5
 
         return np.concatenate([[0.0], fsolve(left_over, start_at[1:], xtol=1e-12)])
 
@@ -212,10 +228,10 @@ def planar_run(prepared: Prepared, times: Array) -> tuple[float, Array]:
     """Pitch at rest and after both front tyres lost their floor, by another integrator."""
     model = Planar(prepared)
     still = model.at_rest()
+    begin = np.concatenate([still, np.zeros(5), model.elastic(still)])
     model.floor[: len(prepared.case.machine.drive_axle.tyre)] = -DEPTH
     found = solve_ivp(
-        model.rate, (BEGIN, END), np.concatenate([still, np.zeros(5)]), "LSODA", t_eval=times, rtol=1e-8, atol=1e-10,
-        max_step=2e-3,
+        model.rate, (BEGIN, END), begin, "LSODA", t_eval=times, rtol=1e-8, atol=1e-10, max_step=2e-3,
     )  # fmt: skip
     return float(still[2]), np.asarray(found.y[2])
 

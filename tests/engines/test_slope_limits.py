@@ -28,10 +28,11 @@ def slope_of(pair: tuple[float, float]) -> float:
 
 @pytest.mark.slow
 def test_statics_and_engine_agree_in_three_directions() -> None:
-    """Ahead it goes over within 2 %; left it swings and is over within 2 %; behind it rolls within 5 %, once it moved.
+    """Ahead it goes over within 2 %; left it swings and is over within 4 %; behind it rolls within 5 %, once it moved.
 
-    A tyre counts as off at a hundredth of its load, and the truck still sways a little when the floor stops turning:
-    the engine is the earlier one by that. To roll 30 mm in two seconds takes a little more than to begin.
+    A tyre counts as off at a hundredth of its load, rubber that is let out lags behind, and the truck still sways a
+    little when the floor stops turning: the engine is the earlier one by that. To roll 30 mm in two seconds takes a
+    little more than to begin.
     """
     case = scenario.read(SCENARIO)
     report = assess_slopes([SetUp(at_height(case, case.fork_height))], 24)
@@ -41,7 +42,7 @@ def test_statics_and_engine_agree_in_three_directions() -> None:
     assert slope_of(ahead.tips) == pytest.approx(np.tan(ahead.static_tips), rel=0.02)
     assert left.over == "left"
     assert "front-right lifts" in left.what
-    assert slope_of(left.first) == pytest.approx(np.tan(left.static_first), rel=0.02)
+    assert np.tan(left.static_first) * 0.96 < slope_of(left.first) < np.tan(left.static_first)
     # at rest it would stand on its stop a little farther; falling onto it, it goes over where it swings
     assert slope_of(left.tips) == pytest.approx(np.tan(left.static_first), rel=0.02)
     assert slope_of(left.tips) < np.tan(left.static_tips)

@@ -79,10 +79,13 @@ def test_freed_it_swings_back_past_where_it_stood(text: str) -> None:
 
 
 def test_freed_the_load_starts_up_by_the_push_over_its_mass() -> None:
-    """10 kN / 8 t = 1.25 m/s2: 16 um in the first 5 ms, before what carries it gives way."""
+    """10 kN / (8 t + 0.85 t of carriage) = 1.13 m/s2: in 5 steps of 1 ms, speed first, 15 x 1.13 um: 17 um.
+
+    While the truck still swayed by a quarter of a millimetre a second under the push, that was part of it.
+    """
     run = caught(FORKS)
     end, height = held(run).stop, run.poses[:, at.LOAD, 2]
-    assert height[end + 5] - height[end] == pytest.approx(0.5 * 1.25 * 0.005**2, rel=0.01)
+    assert height[end + 5] - height[end] == pytest.approx(15.0 * 1e4 / 8850.0 * 1e-6, rel=0.01)
 
 
 @pytest.mark.parametrize(

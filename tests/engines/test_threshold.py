@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from cases import Make, rated_text
+from shipped_runs import shipped_case, shipped_run
 from tipline.engines.simulate import simulate
+from tipline.kernels import layout as at
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 
 
@@ -49,3 +51,23 @@ def test_one_side_over_it_leans_and_mirrors(make: Make) -> None:
     assert right.series("roll") == pytest.approx(-left.series("roll"), abs=2e-4)
     loads = [left.series("tyre_load.front-left"), right.series("tyre_load.front-right")]
     assert loads[0] == pytest.approx(loads[1], rel=1e-2, abs=200.0)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["threshold-met-at-a-walk", "turn-with-the-load-up"])
+def test_a_drive_lets_go_of_a_wheel_that_spins_and_of_a_truck_that_lies(
+    name: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """Of two shipped runs that go over while driven: no tread runs past the truck or the speed asked for by 1 m/s.
+
+    Before, the drive pushed as the truck was short of its speed: lightly pressed tyres were spun up to 180 rad/s, in a
+    turn, and 2760, on a truck that lay on its nose; it was driven on along the floor, 0.55 m in a second.
+    """
+    run, found = shipped_run(tmp_path_factory, name), shipped_case(name)
+    asked_for = found.scenario.setup.speed
+    upright = run.at(run.watched.no_return) if run.watched is not None and run.watched.no_return is not None else None
+    radius = found.machine.drive_axle.tyre[0].diameter / 2
+    front = [run.series(f"wheel_speed.{tyre.name}") * radius for tyre in found.machine.drive_axle.tyre]
+    assert np.abs(front).max() < asked_for + 6.0
+    assert upright is not None
+    assert np.linalg.norm(run.velocities[-1, at.CHASSIS, :3]) < 0.02

@@ -63,10 +63,15 @@ def left_over(run: Run) -> float:
     return float(abs(total[-1] - total[0]) / max(through, 1.0))
 
 
+def balance(run: Run) -> np.ndarray:
+    """All energy less the work put in [J], at every moment."""
+    total = sum(run.series(f"energy.{name}") for name in ("kinetic", "gravity", "elastic", "dissipated", "floor"))
+    return np.asarray(total - run.series("energy.work_in"))
+
+
 def missing(run: Run) -> np.ndarray:
     """Energy missing [J] at every moment."""
-    total = sum(run.series(f"energy.{name}") for name in ("kinetic", "gravity", "elastic", "dissipated", "floor"))
-    left = total - run.series("energy.work_in")
+    left = balance(run)
     return np.abs(left - left[0])
 
 
@@ -129,15 +134,18 @@ load_centre = "0.7 m"
 )
 @pytest.mark.parametrize("milliseconds", [0.5, 2.0])
 def test_the_ledger_closes_where_places_of_twin_tyres_lap_over(zone: ZoneLaw, milliseconds: float) -> None:
-    """Each time the other place became the deeper energy was lost, up to 40 kJ in all, at any step."""
+    """Each time the other place became the deeper energy was lost, up to 40 kJ in all, at any step.
+
+    Speeds stand half a step before the places: as a tyre strikes, by half a step's net power, four times all the rest.
+    """
     run = go(TWINS, zone, duration="2 s", step=f"{milliseconds} ms")
     depth = np.array([run.series(name)[-1] for name in run.channels if name.startswith("place_depth")])
     assert depth.max() > 0.005
     through = run.series("energy.kinetic") + run.series("energy.dissipated") + np.abs(run.series("energy.floor"))
-    share = missing(run) / through.max()
-    # while a body strikes the floor a step's force and its loss lie a step apart
-    assert share.max() < 0.012 * milliseconds
-    assert share[-1] < 0.004 * milliseconds
+    left = balance(run)[:-1] + 0.5 * np.diff(run.series("energy.kinetic"))
+    share = np.abs(left - left[0]) / through.max()
+    assert share.max() < 0.004 * milliseconds
+    assert share[-1] < 0.003 * milliseconds
 
 
 def test_a_truck_that_drives_onto_soft_ground_sinks_slows_and_stops() -> None:
@@ -176,6 +184,10 @@ def test_sinking_under_a_standing_tyre_does_not_depend_on_the_step(law: str) -> 
 
 @pytest.mark.slow
 def test_bending_and_breaking_in_a_stop_do_not_depend_on_the_step() -> None:
+    """Broken through, the tyre strikes the plug with 291 to 314 kN, the more the finer the step.
+
+    Rubber that has not settled to the stroke is up to a fifth stiffer: damped by speed alone it was 271 to 291 kN.
+    """
     steps = ("0.25 ms", "1 ms", "2 ms", "4 ms")
     bent = [go(FORKS + STOP, ZoneLaw("slab", **WHOLE, stiffness=2e8), "6 km/h", "3 s", step) for step in steps]
     most = [run.series("tyre_load.front-left").max() for run in bent]
@@ -185,7 +197,7 @@ def test_bending_and_breaking_in_a_stop_do_not_depend_on_the_step() -> None:
     first = [min(place["at"] for place in run.meta["places"]) for run in broken]
     assert first == pytest.approx([first[0]] * len(steps), abs=4e-3)
     assert {len(run.meta["places"]) for run in broken} == {len(broken[0].meta["places"])}
-    assert [run.series("tyre_load.front-left").max() for run in broken] == pytest.approx([2.8e5] * 4, rel=0.06)
+    assert [run.series("tyre_load.front-left").max() for run in broken] == pytest.approx([3.0e5] * 4, rel=0.06)
 
 
 @pytest.mark.slow
@@ -194,9 +206,9 @@ def test_a_shipped_floor_that_breaks_ends_the_same_at_a_coarse_step(step: str) -
     shipped = read("driving-onto-a-trench-lid", {"run.time_step": step})
     run = simulate(shipped, losses=crest_losses(shipped), zones=floor_laws(shipped).zones)
     assert outcome_of(run).truck == "over"
-    assert max(run.series(name)[-1] for name in run.channels if name.startswith("place_depth")) == pytest.approx(
-        0.771, rel=2e-3
-    )
+    deepest = np.max([run.series(name) for name in run.channels if name.startswith("place_depth")], axis=0)
+    assert run.time[np.searchsorted(deepest, 0.771)] == pytest.approx(4.0035, abs=2e-3)
+    assert deepest[-1] == pytest.approx(0.8), "the lid comes down on the bottom of its trench"
     softer = "the axle's stop is taken softer" in " ".join(run.meta["notes"])
     assert softer == (step == "4 ms")
 

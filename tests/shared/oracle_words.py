@@ -58,7 +58,13 @@ def _step(time: Array) -> float:
 
 def _last(motion: Motion, seconds: float) -> slice:
     time = motion.run.time
-    return slice(int(np.searchsorted(time, time[-1] - seconds)), len(time))
+    return slice(int(np.searchsorted(time, time[-1] - seconds + 0.5 * _step(time))), len(time))
+
+
+def _at_looks(motion: Motion, values: Array) -> Array:
+    """Return values over time (n,) as they were at the last look at the lines."""
+    every = max(1, round(RULES.looks / _step(motion.run.time)))
+    return values[np.arange(len(values)) // every * every]
 
 
 def _on_body(motion: Motion) -> Bools:
@@ -69,12 +75,16 @@ def _on_body(motion: Motion) -> Bools:
 def past_line(motion: Motion) -> tuple[str | None, int | None, bool]:
     """Return the line that the weight is past at the end, the first sample from which it is so, and whether it fell.
 
-    A line counts only while the truck turns on it: every tyre it turns away from is off the floor, or it lies. Past a
-    line and leaning beyond RULES.fallen it has fallen, and what it lands on and rolls back to no longer counts.
+    Lines are looked at every few steps. One counts only while the truck turns on it: every tyre it turns away from is
+    off the floor, or it lies. Past a line and leaning beyond RULES.fallen it has fallen, and what it lands on and rolls
+    back to no longer counts.
     """
     off, lying = tyres_off(motion), motion.lean > RULES.lying
     masks = {
-        line: ((motion.by_weight[line] < 0.0) & _turning_on(motion, off, line)) | (lying & _leans_to(motion, line))
+        line: _at_looks(
+            motion,
+            ((motion.by_weight[line] < 0.0) & _turning_on(motion, off, line)) | (lying & _leans_to(motion, line)),
+        )
         for line in lines.LINES
     }
     fallen = np.flatnonzero(np.any(list(masks.values()), axis=0) & (motion.lean > RULES.fallen))
@@ -86,7 +96,7 @@ def past_line(motion: Motion) -> tuple[str | None, int | None, bool]:
             inside = np.flatnonzero(~past)
             since = int(inside[-1]) + 1 if len(inside) else 0
             # a rope that still pulls inwards keeps the balance point back for a moment
-            beyond = np.flatnonzero(~(motion.distances[line][since:] > 0.0))
+            beyond = np.flatnonzero(~(_at_looks(motion, motion.distances[line])[since:] > 0.0))
             since += int(beyond[0]) if len(beyond) else 0
             if best[1] is None or since < best[1]:
                 best = (line, since)

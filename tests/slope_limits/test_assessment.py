@@ -280,10 +280,10 @@ def test_a_ramp_with_a_stop_on_it_is_set_beside_standing_and_braking() -> None:
     report = assess_slopes([SetUp(case)], 8)
     asked = {one.name: one for one in report.needed}
     standing, stop = asked["the ramp down, standing on it"], asked["the ramp down, the service stop on it"]
-    assert standing.asked == stop.asked == pytest.approx(np.arctan(0.06))
+    assert standing.asked == stop.asked == pytest.approx(np.arctan(0.07))
     assert stop.limit < stop.asked < standing.limit
     assert stop.limit == report.braking[0].first[0]
-    assert any("the ramp down, the service stop on it: 6 %" in text for text in report.exceeded)
+    assert any("the ramp down, the service stop on it: 7 %" in text for text in report.exceeded)
 
 
 def test_how_much_lower_the_lower_tyres_stand() -> None:

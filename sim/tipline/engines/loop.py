@@ -17,6 +17,7 @@ from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels import reading
 from tipline.kernels import watching as w
+from tipline.kernels.decide import goes_on
 from tipline.kernels.packed import pack
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ class Loop(ABC):
     def __init__(self, prepared: Prepared, plant: at.Plant, state: Array, losses: Array | None) -> None:
         self.prepared, self.state = prepared, state
         self.dt = prepared.case.scenario.run.time_step
-        packed = pack(plant, prepared.memory, watch_of(prepared, self.dt, losses))
+        packed = pack(plant, prepared.memory, watch_of(prepared, self.dt, losses, goes_on=True))
         self.buffer, self.index, self._plant, self._memory, self.watch = packed
         self.wrench = np.zeros((at.N_BODY + reading.CALLS // 2, 6))
         self._steps = len(prepared.commands.table)
@@ -59,9 +60,9 @@ class Loop(ABC):
         return self.k * self.dt
 
     @property
-    def decided(self) -> bool:
-        """Whether the ending is decided at the last step."""
-        return int(self.watch.seen[w.S_WHY]) not in (w.NOT_YET, w.BY_TIME)
+    def ended(self) -> bool:
+        """Whether the ending is decided at the last step, and nothing has it go on."""
+        return int(self.watch.seen[w.S_WHY]) != w.NOT_YET and not goes_on(self.k, self.watch)
 
     def watched(self) -> Watched:
         """Return what was seen so far."""
@@ -82,12 +83,20 @@ class Loop(ABC):
                 self.look(self.k - 1, fastest)
                 if progress is not None and (self.k - 1) % (TELLS_EVERY * self._look) == 0:
                     progress((self.k - 1 - first) / max(last - first, 1))
+            if self.k < stop:
+                break
         _refuse_nonsense(fastest, (self.k - 1) * self.dt)
         self.prepared.build.plant.place[:] = self._plant.place
 
+    def run_out(self, end: float, progress: Callable[[float], None] | None) -> None:
+        """Step on until it has ended, until `end` [s] at most; raises as `advance_to`."""
+        self.watch.rule[w.R_GOES_ON] = 0.0
+        if not self.ended:
+            self.advance_to(end, progress)
+
     @abstractmethod
     def _advance(self, begin: int, stop: int) -> float:
-        """Do the steps from begin to before stop, and count them in ``k``; less of them where the run has broken down.
+        """Do the steps from begin to before stop, and count them in ``k``; less of them where the run ends before.
 
         Return the greatest speed of a body after the last [m/s or rad/s], nan where a state is not a finite number.
         """

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.endings import RULES
 from tipline.engines.commands import notes as command_notes
 from tipline.engines.guards import refuse_impossible_bodies
 from tipline.engines.loop import Loop
@@ -35,8 +34,6 @@ __all__ = ["HALVINGS", "engine_of", "simulate"]
 
 Array = NDArray[np.float64]
 
-EXTEND_BY = RULES.window
-"""Time [s] by which a run that is not decided goes on at once: what decides holds for as long."""
 FINEST = 1e-4
 """Shortest step [s], that of the files too (our choice)."""
 HALVINGS = 2
@@ -53,7 +50,7 @@ def simulate(
     notes: Sequence[str] = (),
     engine: str = "",
 ) -> Run:
-    """Run a case to its duration; with losses on (to run.extend_to) while its ending is not decided.
+    """Run a case to its duration; with losses on (to run.extend_to) till its ending is decided and what fell lies.
 
     A run that breaks down is run again with half the step, twice at most, and its notes say so.
 
@@ -130,15 +127,6 @@ def _loop(prepared: Prepared, losses: Array | None, engine: str) -> Iterator[Loo
         yield Stepped(prepared, world, losses)
 
 
-def _of_all(
-    progress: Callable[[float], None] | None, done: float, until: float, whole: float
-) -> Callable[[float], None] | None:
-    """Tell the progress of a stretch as that of all that a run may go on for; times [s]."""
-    if progress is None:
-        return None
-    return lambda part: progress((done + part * (until - done)) / whole)
-
-
 def _simulate(
     case: Case,
     progress: Callable[[float], None] | None,
@@ -154,8 +142,6 @@ def _simulate(
     run = case.scenario.run
     with _loop(prepared, losses, engine) as loop:
         loop.advance_to(run.duration, progress)
-        begin = loop.time
-        while losses is not None and not loop.decided and loop.time < run.extend_to - 1e-9:
-            end = min(loop.time + EXTEND_BY, run.extend_to)
-            loop.advance_to(end, _of_all(progress, loop.time - begin, end - begin, run.extend_to - begin))
+        if losses is not None:
+            loop.run_out(run.extend_to, progress)
         return to_run(loop, clock.perf_counter() - started)

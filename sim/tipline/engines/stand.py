@@ -103,10 +103,11 @@ class _Standing:
         """Let the places sink for dt under the loads of the pose last solved."""
         m = len(self.plant.place)
         force, area, on, out = np.zeros(m), np.zeros(m), np.zeros(m), np.zeros(14)
+        still, settled = np.zeros((6, 6)), np.full((3, at.STRIPS), -1.0)
         for i, row in enumerate(self.plant.tyre):
             on[:] = 0.0
             tyre_normal(
-                i, self.plant, self._position, self._rot, self.depth, np.zeros((6, 6)), on, np.zeros(at.STRIPS), out
+                i, self.plant, self._position, self._rot, self.depth, still, on, np.zeros(at.STRIPS), settled, out
             )
             if out[0] <= 0.0:
                 continue

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from tipline.engines.loop import Loop
 from tipline.kernels import layout as at
 from tipline.kernels import reading
+from tipline.kernels import watching as w
 from tipline.kernels.compiled import compiled
 from tipline.results import PYBULLET
 
@@ -37,6 +38,7 @@ class Stepped(Loop):
     def _advance(self, begin: int, stop: int) -> float:
         _, _, dt, reads, state, *arrays = self.arguments(begin, stop)
         step, world, calls, turns, fastest = compiled("roll_out"), self.world, self.calls, self._turns, 0.0
+        ends = self.watch.rule[w.R_GOES_ON] == 0.0
         read, apply, advance = world.read_joints, world.apply, world.step
         for k in range(begin, stop):
             if k in turns:
@@ -45,5 +47,7 @@ class Stepped(Loop):
             _, fastest = step(k, k + 1, dt, reads, state, *arrays)
             apply(calls)
             advance()
-        self.k = stop
+            self.k = k + 1
+            if ends and self.ended:
+                break
         return fastest

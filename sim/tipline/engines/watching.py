@@ -47,24 +47,25 @@ def watch_of(
     losses: Array | None = None,
     *,
     early: bool = False,
-    lines_every: float = 0.0,
     tells: bool = True,
     smooth: float = 0.0,
+    goes_on: bool = False,
     like: w.Watch | None = None,
 ) -> w.Watch:
     """Return what a run of a prepared case is watched by.
 
     losses : (4,) what springs give on the crest over each tip line, counted from rest [J]; left out, a bound for that
     early : end it before its duration once nothing can change any more
-    lines_every : time [s] between looks at the tip lines; 0: at each step
-    tells : write energies into each row of the record, not only where they may decide
+    tells : write distances and energies of each step into its row of the record, not only of those that may decide
     smooth : how far aside [m] changing accelerations may take a part of it within steps that are taken at once
+    goes_on : step on though it is decided
     like : of another run of the same truck with the same step and losses
     """
     plant = prepared.build.plant
     tyres, waiting = len(plant.tyre), _waiting(prepared, dt)
     rule = _rules(prepared, dt, early, waiting)
-    rule[w.R_EVERY], rule[w.R_TELLS] = max(1, round(lines_every / dt)), tells
+    rule[w.R_EVERY], rule[w.R_TELLS] = max(1, round(RULES.looks / dt)), tells
+    rule[w.R_GOES_ON] = rule[w.R_CAP] + 2.0 if goes_on else 0.0
     rule[w.R_AT_ONCE], rule[w.R_SMOOTH], rule[w.R_EXACT] = 1, smooth, losses is not None
     if like is not None:
         row, forks, crest = like.outline, like.forks, like.crest
@@ -115,7 +116,7 @@ def _rules(prepared: Prepared, dt: float, early: bool, waiting: Array) -> Array:
         period = max(period, 2.0 * pi * sqrt(arm / float(np.linalg.norm(table[-1, : at.K_GZ + 1]))))
     weight = float(plant.mass.sum() * np.linalg.norm(table[0, : at.K_GZ + 1]))
     rule = np.zeros(w.N_RULE)
-    rule[w.R_DURATION], rule[w.R_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt) + 1
+    rule[w.R_DURATION], rule[w.R_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt)
     rule[w.R_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
     if early and len(changes) and not len(plant.zone):
         rule[w.R_BEGINS] = min([float(changes[0]), *waiting[:, w.W_STEP].tolist()])

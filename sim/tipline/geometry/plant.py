@@ -45,6 +45,9 @@ RIM_STIFFER = 20.0
 """Stiffness of the rim over that of the rubber (assumed)."""
 BRISTLES_SOFTER = 0.8
 """Stiffness of a tyre along the floor over that upright at its rated load (assumed: rubber gives more aslant)."""
+MOST_GIVES = 0.1
+"""Damping ratio up to which the settling of rubber goes with it (our choice): more is no rubber's, and would make a
+tyre stiff. What a swing loses at most is half the share that settles, in radians twice the damping ratio."""
 MAST_DAMPING = 0.03
 """Damping ratio of the mast on its joint: welded and bolted steel with play (assumed)."""
 AXLE_DAMPING, CHAIN_DAMPING, ROPE_DAMPING, SLIDE_DAMPING = 0.1, 0.05, 0.05, 0.2
@@ -245,6 +248,7 @@ def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, mu: fl
     row[at.T_RIM], row[at.T_K_RIM] = RIM_AT * rubber, RIM_STIFFER * line
     row[at.T_CHI], row[at.T_MU], row[at.T_KT] = chi, mu, slip
     row[at.T_CT] = 2.0 * tyre.damping_ratio * sqrt(slip * held)
+    row[at.T_GIVES] = 4.0 * min(tyre.damping_ratio, MOST_GIVES)
     row[at.T_IW], row[at.T_BRAKED] = inertia, braked
     row[at.T_BEHIND], row[at.T_ASIDE] = -x, tyre.across
     return list(row)

@@ -29,11 +29,13 @@ from tipline.kernels.watching import (
     R_CAP,
     R_DURATION,
     R_EARLY,
+    R_GOES_ON,
     R_HOLD,
     R_QUIET,
     R_QUIET_FROM,
     R_SINKS,
     R_STILL,
+    R_TELLS,
     R_WINDOW,
     RESTING,
     S_CALM,
@@ -109,6 +111,13 @@ def at_end(k: int, line: int, watch: Watch) -> int:
     if seen[S_CALM] > 0.0 and line < 0 and seen[S_INSIDE] >= EVEN_HALVES * rule[R_WINDOW]:
         return BY_CALM
     return BY_TIME if k >= rule[R_CAP] else NOT_YET
+
+
+def goes_on(k: int, watch: Watch) -> bool:
+    """Whether a run whose ending is decided is stepped on at k: as told, and what fell until it lies still."""
+    rule, seen = watch.rule, watch.seen
+    falls: bool = rule[R_TELLS] > 0.0 and seen[S_FELL] > 0.0 and seen[S_REST] < rule[R_QUIET]
+    return falls or k <= rule[R_GOES_ON]
 
 
 def count_rest(k: int, line: int, kinetic: float, mem: Memory, watch: Watch) -> None:

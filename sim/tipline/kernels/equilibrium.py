@@ -188,7 +188,7 @@ def residual(  # noqa: PLR0913 - floats and arrays only: compiled code has a str
     """
     pose(q, plant, home, command[2], position, rot)
     wrench, on_place, sunk = outside.copy(), np.zeros(depth.shape[0], q.dtype), np.zeros(at.STRIPS, q.dtype)
-    still = np.zeros((at.N_BODY, 6), q.dtype)
+    still, settled = np.zeros((at.N_BODY, 6), q.dtype), np.zeros((3, at.STRIPS), q.dtype) - 1.0
     gx, gy, gz = gravity[0], gravity[1], gravity[2]
     energy = 0.0
     for b in range(at.N_BODY):
@@ -213,7 +213,7 @@ def residual(  # noqa: PLR0913 - floats and arrays only: compiled code has a str
         energy -= w * gz * (position[at.CARRIAGE, 2] + z)
     n = plant.tyre.shape[0]
     for i in range(n):
-        energy += tyre_normal(i, plant, position, rot, depth, still, on_place, sunk, tyre[i])
+        energy += tyre_normal(i, plant, position, rot, depth, still, on_place, sunk, settled, tyre[i])
     drag, side = np.zeros(n, q.dtype), np.zeros(n, q.dtype)
     fx, fy, fz = gx, gy, gz
     total = plant.mass.sum()

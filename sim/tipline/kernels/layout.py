@@ -62,8 +62,10 @@ STRIPS = 3
     T_BRAKED,  # 1 on the drive axle, 0 on tyres that roll free
     T_BEHIND, T_ASIDE,  # hub behind the middle of the drive axle, and to its left [m]
     T_STEER,  # sine of the angle to the left by which the wheel is steered; the kernels keep it
-) = range(19)  # fmt: skip
-N_TYRE = 19
+    T_GIVES,  # share by which rubber is stiffer at once than when it has settled
+) = range(20)  # fmt: skip
+N_TYRE = 20
+
 
 # axle joint
 (A_CX, A_CY, A_CZ, A_AX, A_AY, A_AZ, A_STOP, A_K, A_C, A_PULLS, A_PIN, A_STOP_RIGHT) = range(12)
@@ -234,6 +236,8 @@ class Memory(NamedTuple):
     crossings: Floats  # (n, CROSSINGS, N_KEPT) of each pair
     middles: Floats  # (2, 3) of one pair [scratch]
     frames: Floats  # (2, 3, 3) of one pair [scratch]
+    settled: Floats  # (n + 1, 3, STRIPS) load [N] to which each strip settled by the middle of this step, below 0 none
+    # yet; part of what is missing that is so still at its end; its elastic load then, below 0 none; the last: scratch
 
 
 def record_width(tyres: int, places: int) -> int:
@@ -270,4 +274,5 @@ def new_memory(plant: Plant) -> Memory:
         np.zeros((q, CROSSINGS, N_KEPT)),
         np.zeros((2, 3)),
         np.zeros((2, 3, 3)),
+        np.full((n + 1, 3, STRIPS), -1.0),
     )

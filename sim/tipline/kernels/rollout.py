@@ -10,6 +10,7 @@ ring (steps, columns) [SI]: what was seen of the last steps
 
 from tipline.endings import RULES
 from tipline.kernels import layout as at
+from tipline.kernels.decide import goes_on
 from tipline.kernels.dynamics import N_U, N_X, accelerations, held_by_stop, move, place_bodies
 from tipline.kernels.layout import Floats
 from tipline.kernels.ledger import audit
@@ -44,9 +45,9 @@ def roll_out(
 ) -> tuple[int, float]:  # fmt: skip
     """Step a run on from step first; return the steps done, and the greatest speed of a body where they are read.
 
-    With one row of record for all steps it ends once its ending is decided, and may take several steps at once, as
-    `pace` has it; with a row for each it goes on to before step last. Either ends where it breaks down. buffer, index:
-    the truck, memory and watch as `packed.pack` has them; cmd: its last row lasts. read: state (ROWS, 13) holds what an
+    It ends before step last, once its ending is decided and it need not go on, or where it breaks down. With one row of
+    record for all steps it may take several at once, as `pace` has it; else it has a row for each. buffer, index: the
+    truck, memory and watch as `packed.pack` has them; cmd: its last row lasts. read: state (ROWS, 13) holds what an
     engine has of its joints and bodies, as in `kernels.reading`, and wrench (11, 6) is filled with what it is to apply;
     else state holds coordinates and speeds, which are stepped on, and the truck has identity frames. The speed [m/s or
     rad/s] is nan where a state or a wrench is not a finite number.
@@ -60,7 +61,7 @@ def roll_out(
     look, keeps, why, k, speed = int(watch.rule[R_LOOK]), record.shape[0] > 1, NOT_YET, first, 0.0
     quiet, duration, smooth = int(watch.rule[R_QUIET_FROM]), int(watch.rule[R_DURATION]), watch.rule[R_SMOOTH]
     most, done, looked = 1 if keeps else int(watch.rule[R_AT_ONCE]), 1, first - 1
-    while k < last and (why == NOT_YET or (keeps and why != BY_ERROR)):
+    while k < last and (why == NOT_YET or (why != BY_ERROR and goes_on(k, watch))):
         if read:
             bodies_from_joints(state, plant, mem)
         else:

@@ -56,6 +56,7 @@ def memory_in(buffer: Floats, index: Index) -> Memory:
         buffer[a[37] : b[37]].reshape((i[37, 1], i[37, 2], i[37, 3])),
         buffer[a[38] : b[38]].reshape((i[38, 1], i[38, 2])),
         buffer[a[39] : b[39]].reshape((i[39, 1], i[39, 2], i[39, 3])),
+        buffer[a[40] : b[40]].reshape((i[40, 1], i[40, 2], i[40, 3])),
     )
 
 
@@ -63,20 +64,20 @@ def watch_in(buffer: Floats, index: Index) -> Watch:
     """Return the watch in a buffer."""
     i, a, b = index, index[:, 0], index[:, 4]
     return Watch(
-        buffer[a[40] : b[40]],
         buffer[a[41] : b[41]],
         buffer[a[42] : b[42]],
-        buffer[a[43] : b[43]].reshape((i[43, 1], i[43, 2])),
+        buffer[a[43] : b[43]],
         buffer[a[44] : b[44]].reshape((i[44, 1], i[44, 2])),
-        buffer[a[45] : b[45]],
-        buffer[a[46] : b[46]].reshape((i[46, 1], i[46, 2])),
+        buffer[a[45] : b[45]].reshape((i[45, 1], i[45, 2])),
+        buffer[a[46] : b[46]],
         buffer[a[47] : b[47]].reshape((i[47, 1], i[47, 2])),
         buffer[a[48] : b[48]].reshape((i[48, 1], i[48, 2])),
         buffer[a[49] : b[49]].reshape((i[49, 1], i[49, 2])),
-        buffer[a[50] : b[50]].reshape((i[50, 1], i[50, 2], i[50, 3])),
-        buffer[a[51] : b[51]].reshape((i[51, 1], i[51, 2])),
+        buffer[a[50] : b[50]].reshape((i[50, 1], i[50, 2])),
+        buffer[a[51] : b[51]].reshape((i[51, 1], i[51, 2], i[51, 3])),
         buffer[a[52] : b[52]].reshape((i[52, 1], i[52, 2])),
         buffer[a[53] : b[53]].reshape((i[53, 1], i[53, 2])),
-        buffer[a[54] : b[54]],
+        buffer[a[54] : b[54]].reshape((i[54, 1], i[54, 2])),
         buffer[a[55] : b[55]],
+        buffer[a[56] : b[56]],
     )

@@ -153,7 +153,7 @@ def watch_step(k: int, dt: float, plant: Plant, cmd: Floats, mem: Memory, watch:
     elif watch.forks[F_KIND] == FREE:
         watch_free(k, dt, plant, cmd, mem, watch.job, single[at.R_LOAD_FLOOR])
     kinetic = unrest(plant, cmd, mem, watch.outline)
-    if k % int(rule[R_EVERY]) < seen[S_SINCE]:
+    if rule[R_TELLS] > 0.0 or k % int(rule[R_EVERY]) < seen[S_SINCE]:
         watch_lines(k, k * dt, lean, kinetic, plant, cmd, mem, watch, row[_TYRES:], columns)
     why = decide(k, lean, past_line(watch.line), kinetic, mem, watch)
     seen[S_WHY] = why
@@ -302,9 +302,10 @@ def watch_lines(
     """Look at the tip lines: distances, energy left, the balance point, and which lines the weight is past.
 
     lean: of the chassis [rad]; kinetic: energy less that of driving [J]; tyres: the record's row from its tyres on,
-    told: its last columns.
+    columns: its last. Between the looks that decide, at the same times whatever the step, it only tells.
     """
     outline, seen, foot, sums, rule = watch.outline, watch.seen, watch.foot, watch.sums, watch.rule
+    at_look = k % int(rule[R_EVERY]) < seen[S_SINCE]
     load, position, rot = load_carried(plant, cmd), mem.state, mem.turn
     rope = tyres[at.N_TYRE_RECORD * plant.tyre.shape[0] + at.R_ROPE]
     contacts(plant, mem.depth, position, rot, outline, tyres, foot)
@@ -318,19 +319,20 @@ def watch_lines(
         columns[at.W_BALANCE], columns[at.W_BALANCE + 1] = balance_point(sums[0])
     for j in range(N_LINES):
         note(columns[at.W_DISTANCE + j], time, watch.least[L_DISTANCE + j])
-        if j < SWING_LEFT:
+        if at_look and j < SWING_LEFT:
             lower(columns[at.W_DISTANCE + j], S_LOW + LEANS + j, seen)
     turns = cmd[at.K_CURVE] != 0.0 and cmd[at.K_SPEED] != 0.0
     decides = k >= rule[R_QUIET_FROM] and not turns and not pushed(plant, cmd)
-    seen[S_LEFT] = -NONE
+    least = -NONE
     if decides or rule[R_TELLS] > 0.0:
         energies_left(kinetic, plant, cmd, mem, watch, columns[at.W_ENERGY :])
         least = NONE
         for j in range(SWING_LEFT):
             note(columns[at.W_ENERGY + j], time, watch.least[L_ENERGY + j])
             least = min(least, columns[at.W_ENERGY + j])
-        if decides:
-            seen[S_LEFT] = least
+    if not at_look:
+        return
+    seen[S_LEFT] = least if decides else -NONE
     weighed = False
     if k >= rule[R_DURATION] - EVEN_HALVES * rule[R_WINDOW] - rule[R_EVERY]:
         weigh(load, plant, cmd, mem, outline, sums)

@@ -17,16 +17,16 @@ N_LINES = len(LINES) + 2
 # rules of one run
 (
     R_DURATION, R_CAP, R_QUIET_FROM, R_WINDOW, R_STILL, R_QUIET, R_HOLD, R_OFF_STEPS, R_LOOK, R_EARLY, R_EVERY,
-    R_BEGINS, R_TELLS, R_EXACT, R_SINKS, R_AT_ONCE, R_SMOOTH,
-) = range(17)  # fmt: skip
-N_RULE = 17
+    R_BEGINS, R_TELLS, R_EXACT, R_SINKS, R_GOES_ON, R_AT_ONCE, R_SMOOTH,
+) = range(18)  # fmt: skip
+N_RULE = 18
 """Steps: duration, longest, last commanded change, half a swing, of stillness, of a hold at the end, of a tyre off the
 floor, between looks at the ledger. R_STILL: kinetic energy [J]; R_EARLY 0: no run ends before its duration but by
-falling; R_EVERY: steps between looks at the lines; R_BEGINS: where the truck stands, the steps before this one, at
-which commands begin, are left out, 0: none; R_TELLS: 1 where all is told at every look, not only what may decide;
-R_EXACT: 1 where C_SOFT counts from rest, 0 where it is a bound; R_SINKS: depth that a place gains in a step [m] from
-which the truck is not at rest; R_AT_ONCE: steps taken at once at most; R_SMOOTH: how far changing accelerations may
-take a part within those [m]."""
+falling; R_EVERY: steps between looks at the lines by which a run is decided; R_BEGINS: where the truck stands, the
+steps before this one, at which commands begin, are left out, 0: none; R_TELLS: 1 where all is told of every step, not
+only what may decide; R_EXACT: 1 where C_SOFT counts from rest, 0 where it is a bound; R_SINKS: depth that a place gains
+in a step [m] from which the truck is not at rest; R_GOES_ON: step up to which a run goes on though it is decided;
+R_AT_ONCE: steps taken at once at most; R_SMOOTH: how far changing accelerations may take a part within those [m]."""
 
 # the truck's outline; after it 1 for each tyre of the left side, -1 for each of the right
 (

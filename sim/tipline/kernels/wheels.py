@@ -1,16 +1,19 @@
 """The tyres of one step: loads, friction, wheel spin, and the places on the floor under them.
 
-Source: [TextbookMechanics] (moments on a wheel), [Pacejka2012] (side slip), [Own] (what of a place is whose)
+Source: [TextbookMechanics] (moments on a wheel), [Pacejka2012] (side slip), [KimballLovell1927] (losses a swing), [Own]
+(what of a place is whose)
 
 Arrays:
 
 out (14,) [SI]: as in `tyre_normal`
 sunk (STRIPS,) [1]: 1 where a strip is down in a place
+settled (3, STRIPS) [N, 1, N]: as in `layout.Memory`
 bent (2,) [m]: bristles along and across
 """
 
-from math import sqrt
+from math import cos, sqrt
 
+from tipline.endings import RULES
 from tipline.kernels import layout as at
 from tipline.kernels.ground import bend, ground, sink, zone_at
 from tipline.kernels.layout import Floats, Memory, Plant
@@ -24,6 +27,14 @@ HOLD = 0.15
 GRIPS = 1.2
 """Frequency times step of a wheel on its grip, of the 2 that is survived, up to which its spin is stepped as it is: in
 a longer step it seems heavier by what keeps that (numerical)."""
+SPINS = 0.5
+"""Speed of the tread past the one asked for, from which the drive lets go of a wheel that spins (our choice: its motor
+turns no faster than its pump feeds it) [m/s]."""
+DRIVEN = cos(RULES.fallen)
+"""Upright part of the truck's own vertical below which nobody drives it any more (our choice: it has fallen)."""
+SETTLES = 0.2
+"""Time in which rubber settles to its load (our choice) [s]: with the damping that goes with speed, the part lost a
+swing is then much the same from a swing in four seconds, a truck that sways, to six a second, one that bounces."""
 
 
 def tyre_normal(
@@ -35,6 +46,7 @@ def tyre_normal(
     speed: Floats,
     on_place: Floats,
     sunk: Floats,
+    settled: Floats,
     out: Floats,
 ) -> float:
     """Fill out with one tyre's load, contact point, forces and return its stored energy [J].
@@ -45,6 +57,8 @@ def tyre_normal(
     sunk (strips,): 1 from when a strip was down in a place until it is back at the floor's height; kept between steps.
     2 from when the wheel lay on its side until the strip is clear of the floor: it carries nothing so long.
     A wall that a leaning wheel is pressed against pulls it down: the load may then be below zero.
+    settled: rubber is stiffer at once by a share of the load that it has not settled to, and gives that up with time;
+    so a slow sway loses as great a part of its energy a swing as a quick bounce.
     """
     tyre = plant.tyre[i]
     b = int(tyre[at.T_BODY])
@@ -53,6 +67,7 @@ def tyre_normal(
     ax, ay, az = wheel_axis(tyre, r)
     upright = sqrt(max(0.0, 1.0 - az * az))
     out[:] = 0.0
+    settled[2, :] = 0.0
     if upright < FLATTEST or (upright < WEDGED and (sunk[0] == 1.0 or sunk[at.STRIPS - 1] == 1.0)):
         sunk[:] = 2.0
         return 0.0
@@ -96,8 +111,11 @@ def tyre_normal(
         if sloping:  # a slope is pressed in square to itself, and damps so
             v = point_velocity(speed[b], sx, sy, sz)
             rate -= (lx * v[0] + ly * v[1]) / (force * upright)
-            more = max(0.0, 1.0 + tyre[at.T_CHI] * rate)
-            lx, ly, twist = more * lx, more * ly, more * twist
+        fresh = tyre[at.T_GIVES] * settled[1, j] * (force - settled[0, j]) if settled[0, j] >= 0.0 else 0.0
+        damped = max(0.0, force * (1.0 + tyre[at.T_CHI] * rate) + fresh)
+        settled[2, j] = force
+        if sloping:
+            lx, ly, twist = damped / force * lx, damped / force * ly, damped / force * twist
             lean -= top * (ly * ex - lx * ey)
         # edges and walls meet the wheel's own plane: they push along axis and heading
         lift = -(lx * dx + ly * dy) / upright
@@ -105,7 +123,6 @@ def tyre_normal(
         up += lift
         lean += aside * lift
         turn += twist - aside * (lx * ex + ly * ey)
-        damped = force * max(0.0, 1.0 + tyre[at.T_CHI] * rate)
         lost += (damped - force) * rate * upright
         excess += damped - force
         load += damped
@@ -179,7 +196,7 @@ def tyres(
     place_force, place_area, place_slope = mem.place_load[1], mem.place_load[2], mem.place_load[3]
     mem.place_load[:, :] = 0.0
     stored, pull = 0.0, 0.0
-    if cmd[k, at.K_KEEPS] > 0.0 and cmd[k, at.K_BRAKE] == 0.0:
+    if cmd[k, at.K_KEEPS] > 0.0 and cmd[k, at.K_BRAKE] == 0.0 and rot[at.CHASSIS, 2, 2] > DRIVEN:
         pull = speed_hold(plant)
     for i in range(n):
         tyre = plant.tyre[i]
@@ -187,7 +204,8 @@ def tyres(
         r = rot[b]
         ax, ay, az = wheel_axis(tyre, r)
         on_place[:] = 0.0
-        energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, mem.sunk[i], out)
+        settle(mem.settled[i], dt)
+        energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, mem.sunk[i], mem.settled[i], out)
         load, e = max(out[0], 0.0), i * at.N_TYRE_RECORD
         hub = turned(r, tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
         ex, ey = out[7], out[8]
@@ -214,7 +232,9 @@ def tyres(
         drive = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE]
         if pull > 0.0 and load > 0.0:
             wish = cmd[k, at.K_SPEED] * (1.0 - cmd[k, at.K_CURVE] * tyre[at.T_ASIDE])
-            drive += tyre[at.T_BRAKED] * (wish - travel) * pull * lever
+            past = mem.spin[i] * lever - wish
+            if past * (wish - travel) <= SPINS * abs(wish - travel):
+                drive += tyre[at.T_BRAKED] * (wish - travel) * pull * lever
         # brake and drive act between wheel and truck: a truck that pitches on locked wheels takes them along
         carried = speed[b, 3] * ax + speed[b, 4] * ay + speed[b, 5] * az
         w0 = mem.spin[i]
@@ -272,6 +292,20 @@ def roll_on(tyre: Floats, way: float, compression: float, bent: Floats) -> float
     return lost
 
 
+def settle(settled: Floats, dt: float) -> None:
+    """Let the strips of a tyre settle to their elastic loads for the first half of a step dt [s], or begin there.
+
+    Half by the load before, half by that after (the trapezoidal rule): as good in a long step as in many short ones.
+    """
+    half = 0.5 * dt / SETTLES
+    for j in range(at.STRIPS):
+        load = settled[2, j]
+        if load >= 0.0:
+            missing = settled[1, j] * (load - settled[0, j]) if settled[0, j] >= 0.0 else 0.0
+            settled[0, j] = load - (1.0 - half) * missing
+            settled[1, j] = 1.0 / (1.0 + half)
+
+
 def steering(tyre: Floats, curve: float) -> float:
     """Return the sine of the angle to the left by which a wheel is steered on a way of a curvature [1/m].
 
@@ -287,8 +321,8 @@ def steering(tyre: Floats, curve: float) -> float:
 def held_energy(i: int, plant: Plant, mem: Memory, position: Floats, rot: Floats) -> float:
     """Return what a tyre stores where it is [J], before anything of this step is done."""
     # scratch; what lost energy was cleared for this step, so its speeds stand for none
-    out, on_place, still = mem.tyre, mem.place_load[0], mem.lossy
-    energy: float = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], out)
+    out, on_place, still, settled = mem.tyre, mem.place_load[0], mem.lossy, mem.settled[plant.tyre.shape[0]]
+    energy: float = tyre_normal(i, plant, position, rot, mem.depth, still, on_place, mem.sunk[i], settled, out)
     return energy
 
 

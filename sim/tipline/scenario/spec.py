@@ -383,7 +383,7 @@ class OutcomeTable(Spec):
 
 
 class RunSettings(Spec):
-    """How long it runs; ``extend_to`` caps the extension of an undecided run.
+    """How long it runs; ``extend_to`` caps the extension of one that is undecided or not at rest.
 
     ``stand``: how long the truck has stood there before time zero, for ground that yields or creeps. ``spread``: in how
     many runs values are drawn from what is not known of them, 0 for none.
