@@ -168,6 +168,7 @@ def test_one_more_finding_is_worth_what_it_tells() -> None:
 def test_the_mean_of_logs() -> None:
     """Of 1, 2 and 3 times e^-800, which no float holds: 2 e^-800."""
     assert log_mean(np.log([1.0, 2.0, 3.0]) - 800.0, np.ones(3)) == pytest.approx(log(2.0) - 800.0)
+    assert log_mean(np.array([0.0, -5.0]), np.array([1e-310, 1.0])) == pytest.approx(-5.0), "one that hardly counts"
 
 
 def test_runs_are_taken_as_often_as_they_weigh() -> None:

@@ -320,7 +320,7 @@ class Judged:
                 if other == cause and held[run] < 1.0:
                     held[run] = 0.0  # a record is never judged by itself
                 logs = Agreement(column[:, None]).logs([record], values)[0, :, 0]
-                chances[other] = logsumexp(logs, b=held) - np.log(held.sum())
+                chances[other] = log_mean(logs, held)
             right += float(probabilities(chances, self.probabilities)[int(cause)])
         return float((self.probabilities**2).sum()), right / samples
 

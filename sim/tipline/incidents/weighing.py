@@ -85,8 +85,12 @@ def _word(record: Evidence, left: Array, values: Array) -> Array:
 
 
 def log_mean(logs: Array, counts: Array) -> Array:
-    """Return the log of the mean of what has these logs (..., n), each with how it counts (n,)."""
-    mean: Array = logsumexp(logs, axis=-1, b=counts) - np.log(counts.sum())
+    """Return the log of the mean of what has these logs (..., n), each with how it counts (n,).
+
+    How it counts is taken in among the logs: of the greatest chance it may be 1e-200, and nothing is divided by that.
+    """
+    with np.errstate(divide="ignore"):
+        mean: Array = logsumexp(logs + np.log(counts), axis=-1) - np.log(counts.sum())
     return mean
 
 
