@@ -33,8 +33,14 @@ FORWARD = "truck-forward-on-its-load"
 
 @pytest.fixture(scope="module")
 def told() -> dict[str, ReconstructResult]:
-    """The shipped cases with few runs and their rounds, in this process."""
-    changes = {name: {"runs": 60, "keeps_up.runs": 20 if name == FORWARD else 0} for name in list_shipped()["incident"]}
+    """The shipped cases with few runs and their rounds, in this process.
+
+    Of the load that fell forward 200: of 60, only 15 come near on the weak floor, and so few are told too surely.
+    """
+    changes = {
+        name: {"runs": 200 if name == FORWARD else 60, "keeps_up.runs": 20 if name == FORWARD else 0}
+        for name in list_shipped()["incident"]
+    }
     return {name: tipline.reconstruct(name, own, workers=0) for name, own in changes.items()}
 
 
@@ -45,7 +51,9 @@ def test_the_shipped_cases_end_as_they_were_made(told: dict[str, ReconstructResu
     assert press.heading.startswith("Consistent with what was found: a channel gave way under both left tyres")
     assert {cause.name: cause.verdict for cause in press.causes}["both tyres"] == Verdict.CONSISTENT
     words = [cause.verdict for result in told.values() for cause in result.report.causes]
-    assert words.count(Verdict.FEW) <= 1  # of eight, with 60 runs each and four rounds of 30; none with 300
+    assert (
+        words.count(Verdict.FEW) <= 1
+    )  # of eight, with 60 or 200 runs each and four rounds of half as many; none with 300
     forward = told[FORWARD].report
     assert forward.heading.startswith("What was found does not tell apart: ")
     assert {cause.name for cause in forward.causes if cause.verdict == Verdict.APART} == {"pedal", "brake"}
