@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable
 from importlib import import_module
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from typer.testing import CliRunner, Result
@@ -316,3 +317,26 @@ def test_readme_and_help_count_the_questions_of_a_lift() -> None:
     assert readme.count("thirteen questions") == 3
     told = CliRunner().invoke(cli.app, ["start", "--help"]).output
     assert "Ask thirteen questions" in " ".join(told.split())
+
+
+@pytest.mark.parametrize(
+    ("command", "file", "of"),
+    [("sweep", "one-front-tyre-breaks-through", "rows"), ("reconstruct", "truck-on-its-side-by-the-press", "runs")],
+)
+def test_who_interrupts_the_report_of_many_runs_is_told_that_all_are_kept(
+    invoke: Invoke, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, command: str, file: str, of: str
+) -> None:
+    """The runs lie in their folder by then: 40 and 44 of two causes, or 84 rows; --resume only writes the report."""
+    module = import_module(f"tipline.commands.{command}")
+    report = SimpleNamespace(rows=84, causes=[SimpleNamespace(runs=40), SimpleNamespace(runs=44)])
+
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(module, command, lambda *_: SimpleNamespace(report=report))
+    monkeypatch.setattr(module, f"write_{command}", stopped)
+    folder = tmp_path / "of mine"
+    result = invoke(command, file, "--out", str(folder))
+    assert result.exit_code == 130
+    kept = f'interrupted; 84 of 84 {of} are kept in {folder}; go on with --resume --out "{folder}"'
+    assert kept in " ".join(result.stderr.split())

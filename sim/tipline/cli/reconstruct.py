@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -23,7 +22,7 @@ from tipline.cli.options import (
     overrides_of,
 )
 from tipline.cli.typed import whole_number
-from tipline.cli.work import leave_kept, named_folder, own_stem, say, working
+from tipline.cli.work import all_kept, kept_folder, own_stem, say, working
 from tipline.commands.limits import MOST_WORKERS
 
 __all__ = ["reconstruct"]
@@ -54,17 +53,11 @@ def reconstruct(
         overrides = overrides_of(settings)
         from tipline.commands import reconstruct as command
         from tipline.commands.delivered import Wishes
-        from tipline.commands.folder import last_name
         from tipline.commands.next_steps import after_reconstruct
-        from tipline.commands.sweep import Interrupted
 
-        name = own_stem("incident", case)
-        last = last_name(Path("runs"), name) if resume else None
-        try:
-            with named_folder(out or last, name) as target:
-                wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
-                result = command.reconstruct(case, overrides, target, workers, resume, progress, strict, scheduler)
+        with kept_folder(out, own_stem("incident", case), progress, resume=resume, of="runs") as target:
+            wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
+            result = command.reconstruct(case, overrides, target, workers, resume, progress, strict, scheduler)
+            with all_kept(sum(cause.runs for cause in result.report.causes)):
                 delivered = command.write_reconstruct(result, target, wishes, progress)
-        except Interrupted as stopped:
-            leave_kept(progress, f"{stopped.kept} of {stopped.rows} runs", target)
         say(delivered, json, progress, after_reconstruct(result, case, target, overrides))

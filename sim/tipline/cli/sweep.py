@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -24,7 +23,7 @@ from tipline.cli.options import (
     overrides_of,
 )
 from tipline.cli.typed import whole_number
-from tipline.cli.work import leave_kept, named_folder, own_stem, say, working
+from tipline.cli.work import all_kept, kept_folder, own_stem, say, working
 from tipline.commands.limits import MOST_WORKERS
 
 __all__ = ["sweep"]
@@ -66,23 +65,13 @@ def sweep(
         overrides = overrides_of(settings)
         from tipline.commands import sweep as command
         from tipline.commands.delivered import Wishes
-        from tipline.commands.folder import last_name
         from tipline.commands.next_steps import after_sweep
 
-        name = own_stem("sweep", file)
-        last = last_name(Path("runs"), name) if resume else None
-        try:
-            with named_folder(out or last, name) as target:
-                result = command.sweep(
-                    file, overrides, target, workers, scheduler, resume, progress, give_up_after, strict
-                )
-                try:
-                    wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
-                    delivered = command.write_sweep(result, target, wishes, progress)
-                except KeyboardInterrupt:
-                    raise command.Interrupted(result.report.rows, result.report.rows) from None
-        except command.Interrupted as stopped:
-            leave_kept(progress, f"{stopped.kept} of {stopped.rows} rows", target)
+        with kept_folder(out, own_stem("sweep", file), progress, resume=resume, of="rows") as target:
+            wishes = Wishes(units.value, not no_pictures, pdf=pdf, paper=paper.value)
+            result = command.sweep(file, overrides, target, workers, scheduler, resume, progress, give_up_after, strict)
+            with all_kept(result.report.rows):
+                delivered = command.write_sweep(result, target, wishes, progress)
         say(delivered, json, progress, after_sweep(result, file, target, overrides))
         if result.report.lost == result.report.rows:
             raise typer.Exit(NUMERICAL_FAILURE)

@@ -7,7 +7,7 @@ import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
 import typer
 
@@ -16,14 +16,16 @@ from tipline.cli.progress import Progress
 from tipline.cli.signals import interrupted_by, leave
 from tipline.cli.streams import show, tell
 from tipline.errors import TiplineError, as_typed
+from tipline.printable import shell_word
 
 if TYPE_CHECKING:
     from tipline.commands.delivered import Delivered
     from tipline.report.page import Page
 
 __all__ = [
+    "all_kept",
     "errors_told",
-    "leave_kept",
+    "kept_folder",
     "named_folder",
     "own_stem",
     "print_json",
@@ -59,11 +61,35 @@ def working(quiet: bool) -> Iterator[Progress]:
         yield progress
 
 
-def leave_kept(progress: Progress, kept: str, folder: Path) -> NoReturn:
-    """End a command of many runs that was interrupted: say how many of them are kept, and how to go on with them."""
-    progress.close()
-    tell(f"tipline: interrupted; {kept} are kept in {folder}; go on with --resume --out {folder}")
-    leave(interrupted_by())
+@contextmanager
+def kept_folder(out: Path | None, stem: str, progress: Progress, *, resume: bool, of: str) -> Iterator[Path]:
+    """Give the folder of a command of many runs, with ``resume`` the last one begun where none is named.
+
+    Interrupted, it ends by saying how many of them (``of``: what they are called) are kept, and how to go on.
+    """
+    from tipline.commands.folder import last_name
+    from tipline.commands.sweep import Interrupted
+
+    last = last_name(Path("runs"), stem) if resume else None
+    try:
+        with named_folder(out or last, stem) as target:
+            yield target
+    except Interrupted as stopped:
+        progress.close()
+        kept = f"{stopped.kept} of {stopped.rows} {of} are kept in {target}"
+        tell(f"tipline: interrupted; {kept}; go on with --resume --out {shell_word(str(target))}")
+        leave(interrupted_by())
+
+
+@contextmanager
+def all_kept(rows: int) -> Iterator[None]:
+    """Tell one who interrupts what comes after the runs that all of them are kept."""
+    from tipline.commands.sweep import Interrupted
+
+    try:
+        yield
+    except KeyboardInterrupt:
+        raise Interrupted(rows, rows) from None
 
 
 def own_stem(kind: str, subject: str | Path) -> str:
