@@ -29,6 +29,7 @@ from tipline.model.shipped import find
 from tipline.scenario import read
 from tipline.scenario.templates import template
 from tipline.workbench.bench import FIRST
+from within_reach import out_of_reach, out_of_reach_at_each_width
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
 
@@ -130,19 +131,6 @@ def tab_to(tab: Any, what: Any) -> None:
     pytest.fail("it is not reached by the tabulator")
 
 
-RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}}
-
-
-def out_of_reach(page: Any, where: str) -> list[tuple[str, ...]]:
-    """Give what is not within reach of everybody, by axe-core, and what is wider than the screen."""
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
-    violations = axe.Axe().run(page, options=RULES).response["violations"]
-    wrong = [(where, rule["id"], node["html"][:200]) for rule in violations for node in rule["nodes"]]
-    if page.evaluate("document.documentElement.scrollWidth") > page.viewport_size["width"]:
-        wrong.append((where, "too wide", ""))
-    return wrong
-
-
 def go(tab: Any, view: str) -> None:
     tab.locator(f"nav [data-to='{view}']").click()
 
@@ -205,12 +193,10 @@ def results_are_within_reach(tab: Any) -> None:
     page = tab.context.browser.new_page()
     results = beside.partition(FIRST)[0] + FIRST
     for path in (f"{results}/report.html", f"{results}/replay.html", beside):
-        for width in (1280, 820):
-            page.set_viewport_size({"width": width, "height": 900})
-            page.goto(f"{tab.url.partition('/work/')[0]}{path}")
-            if "replay" in path:
-                playwright.expect(page.locator("body[data-ready=yes]")).to_be_visible(timeout=LONG)
-            wrong += out_of_reach(page, f"{path} {width}")
+        page.goto(f"{tab.url.partition('/work/')[0]}{path}")
+        if "replay" in path:
+            playwright.expect(page.locator("body[data-ready=yes]")).to_be_visible(timeout=LONG)
+        wrong += out_of_reach_at_each_width(page, path)
     page.close()
     assert not wrong, "\n".join(map(str, wrong))
 
@@ -575,10 +561,28 @@ def test_a_sweep_of_the_set_up_is_made_a_truck_is_fitted_and_an_incident_is_begu
     tab.locator("#hand-in-file").set_input_files(tmp_path / "own.toml")
     expect(tab.locator("#ask-incident option").first).to_have_text("own (handed in)", timeout=LONG)
     tab.get_by_role("button", name="Reconstruct this incident").click()
-    expect(tab.locator(".stage")).to_contain_text("running", timeout=LONG)
-    tab.get_by_role("button", name="Cancel").click()
-    ended(tab, "Reconstruct", "cancelled")
-    assert not (served.runs / "reconstruct-own").exists()
+    is_cancelled_and_gone_on_with(tab, served.runs / "reconstruct-own")
+
+
+def is_cancelled_and_gone_on_with(tab: Any, folder: Path) -> None:
+    """An incident keeps the runs that were made, and makes the others when it is gone on with."""
+    expect = playwright.expect
+
+    def cancelled_when_some_are_made() -> dict[Path, int]:
+        expect(tab.locator(".stage")).to_contain_text(re.compile(r"running .*: [1-9][0-9]? %"), timeout=LONG)
+        tab.get_by_role("button", name="Cancel").click()
+        expect(ended(tab, "Reconstruct", "cancelled").locator("h2")).to_contain_text("what was made is kept")
+        return {place: place.stat().st_mtime_ns for place in folder.rglob("*.parquet")}
+
+    first = cancelled_when_some_are_made()
+    assert first
+    go(tab, "results")
+    row = tab.locator("tr", has_text="reconstruct-own")
+    expect(row).to_contain_text("Not whole yet", timeout=LONG)
+    row.get_by_role("button", name="Go on with it").click()
+    expect(tab.locator("section.job[data-state=running]")).to_be_visible(timeout=LONG)
+    second = cancelled_when_some_are_made()
+    assert first.items() <= second.items()
 
 
 def test_fifty_clicks_start_one_run_a_killed_one_is_told_and_the_other_tab_knows_nothing(

@@ -6,12 +6,14 @@ import json
 import time
 import tomllib
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from tipline.printable import printable
+from tipline.workbench.begun import ASKED, BEGUN, beside
 
 __all__ = ["HEAD", "MARK", "MOST_LISTED", "PAGES", "Entry", "entries", "entry_of", "file_in", "folder_of"]
 
@@ -33,7 +35,7 @@ _SHOWN = (".html", ".json", ".parquet", ".png", ".jpg", ".svg", ".mp4", ".csv", 
 class Entry:
     """A result: the name of its folder, title, how it ended, when it was made, the files that can be opened.
 
-    ``fitted``: the file of a machine that was fitted.
+    ``fitted``: the file of a machine that was fitted. ``begun``: whether it is not whole and can be gone on with.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Entry:
     film: bool
     pdf: bool
     fitted: str
+    begun: bool = False
 
 
 def entries(runs: Path) -> list[Entry]:
@@ -82,8 +85,8 @@ def _folders(runs: Path) -> Iterator[tuple[float, Path]]:
     for place in places:
         if place.name.startswith(".") or place.is_symlink():
             continue
-        heads = [place / name for name in ("summary.json", _LESSON) if (place / name).is_file()]
-        if heads:
+        heads = [head for head in (beside(place) / ASKED, place / "summary.json", place / _LESSON) if head.is_file()]
+        if heads and place.is_dir():
             yield heads[0].stat().st_mtime, place
 
 
@@ -92,13 +95,29 @@ def entry_of(folder: Path) -> Entry | None:
 
     It is read once, and anew where the folder has another file or another summary since.
     """
-    summary, lesson = folder / "summary.json", folder / _LESSON
+    summary, lesson, asked = folder / "summary.json", folder / _LESSON, beside(folder) / ASKED
     try:
+        if asked.is_file():
+            return _begun(folder, asked)
         head = lesson if lesson.is_file() else summary
         stat = head.stat()
         return _entry(head, (stat.st_mtime_ns, stat.st_size, folder.stat().st_mtime_ns))
     except OSError:
         return None
+
+
+def _begun(folder: Path, asked: Path) -> Entry | None:
+    """Give what is listed of a sweep or an incident that is not whole; raises OSError."""
+    with suppress(ValueError):
+        facts = json.loads(asked.read_bytes()[:HEAD])
+        if isinstance(facts, dict) and facts.get("command") in BEGUN and folder.is_dir():
+            title = printable(str(facts.get("name", "")).removesuffix(".toml").replace("-", " "))[:200]
+            date = time.strftime("%d.%m.%Y %H:%M", time.localtime(asked.stat().st_mtime))
+            said = "Not whole yet: it was cancelled, or broke off. What was made of it is kept."
+            return Entry(
+                folder.name, BEGUN[str(facts["command"])], title, said, date, False, "", False, False, False, "", True
+            )
+    return None
 
 
 @lru_cache(maxsize=4 * MOST_LISTED)

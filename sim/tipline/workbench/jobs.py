@@ -22,6 +22,7 @@ from tipline.children import start_child
 from tipline.commands.folder import free_name
 from tipline.deadline import PATIENCE
 from tipline.errors import InputError
+from tipline.workbench.begun import BEGUN
 from tipline.workbench.worker import BenchTask
 
 __all__ = ["MOST_AT_ONCE", "BenchJob", "Jobs"]
@@ -107,6 +108,11 @@ class Jobs:
         """Give a job by its key."""
         return self._jobs.get(key)
 
+    @property
+    def at_work(self) -> set[str]:
+        """The names of the folders that jobs are at work on."""
+        return {job.folder.name for job in self._jobs.values() if job.running}
+
     def early(self, key: str) -> Path:
         """Give the folder of what a job leaves before its result is whole."""
         return self._early / key
@@ -117,11 +123,14 @@ class Jobs:
         Raises
         ------
         InputError
-            As many as are made at a time are being made, or no process can be started.
+            As many as are made at a time are being made, one in the same folder is, or no process can be started.
         """
         if sum(job.running for job in self._jobs.values()) >= MOST_AT_ONCE:
             msg = f"{MOST_AT_ONCE} results are being made already"
             raise InputError(msg, remedy="Wait until one is there, or cancel it")
+        if not stem and any(job.running and job.task.folder == task.folder for job in self._jobs.values()):
+            msg = "is being worked on already"
+            raise InputError(msg, key="run", value=repr(Path(task.folder).name), remedy="Wait until that is done")
         job = BenchJob(task)
         early = self.early(job.key)
         folder = self._free(stem) if stem else Path(task.folder)
@@ -211,7 +220,9 @@ class Jobs:
             job.state = "cancelled"
             return
         how = f"signal {-code}" if code < 0 else f"exit code {code}"
-        job.words = f"Its process ended before it was done ({how}). Nothing of it was kept; start it once more."
+        kept = job.task.command in BEGUN and job.folder.is_dir()
+        left = "What was made is kept; go on with it" if kept else "Nothing of it was kept; start it once more"
+        job.words = f"Its process ended before it was done ({how}). {left}."
         job.state = "crashed"
 
     def _forget(self) -> None:

@@ -14,6 +14,7 @@ from nicegui.events import GenericEventArguments
 from tipline.asking.questions import QUESTIONS
 from tipline.errors import InputError
 from tipline.workbench import history, shown
+from tipline.workbench.begun import BEGUN
 from tipline.workbench.bench import words_of
 from tipline.workbench.events import change_events, event_kinds
 from tipline.workbench.fields import FORMS, FormPart, as_typed
@@ -136,7 +137,8 @@ class Pages:
         number = self._listing
         entries = await asyncio.to_thread(history.entries, self._jobs.runs)
         if number == self._listing:
-            _put(self._results, shown.history(entries, self._results_at))
+            whole = [entry for entry in entries if not (entry.begun and entry.name in self._jobs.at_work)]
+            _put(self._results, shown.history(whole, self._results_at))
 
     def _play(self, address: str) -> None:
         ui.run_javascript(f"bench.play({json.dumps(address)}, 'Result')")
@@ -245,8 +247,10 @@ def _page_of(job: BenchJob) -> str:
 
 
 async def _entry_of(job: BenchJob | None) -> history.Entry | None:
-    """Give what is listed of a job's result, once it is whole; two in step are no result of their own."""
-    if job is None or job.state != "done" or job.task.command == "pair":
+    """Give what is listed of a job's result, whole or to go on with; two in step are no result of their own."""
+    if job is None or job.running or job.task.command == "pair":
+        return None
+    if job.state != "done" and job.task.command not in BEGUN:
         return None
     return await asyncio.to_thread(history.entry_of, job.folder)
 

@@ -11,7 +11,9 @@ from typing import Any
 from tipline.commands.folder import free_name
 from tipline.errors import InputError
 from tipline.scenario.templates import toml_value
+from tipline.units import System
 from tipline.workbench import history
+from tipline.workbench.begun import files_of
 from tipline.workbench.bench import Bench, FileKind
 from tipline.workbench.work import Work
 from tipline.workbench.worker import BenchTask
@@ -43,6 +45,14 @@ def task_of(work: Work, runs: Path, what: str, of: str) -> tuple[BenchTask | Non
     return _stored(work, runs, what, of), ""
 
 
+def _begun(runs: Path, name: str) -> BenchTask:
+    """Go on with a sweep or an incident that is not whole."""
+    folder = _folder(runs, name)
+    asked, files = files_of(folder)
+    system: System = "us" if asked.get("system") == "us" else "si"
+    return BenchTask(asked["command"], str(folder), "", asked["name"], files=files, system=system)
+
+
 def _of_case(work: Work, command: str, options: Mapping[str, Any]) -> tuple[BenchTask, str]:
     """Ask something of the set-up."""
     bench = work.bench
@@ -69,6 +79,8 @@ def _stored(work: Work, runs: Path, what: str, of: str) -> BenchTask | None:
     """Add something to results that are there."""
     if what in ("film", "pdf"):
         return BenchTask(what, str(_folder(runs, of)), "", system=work.system)
+    if what == "go-on":
+        return _begun(runs, of)
     if what != "pair":
         return None
     first, second = (_folder(runs, name) for name in _two(of))

@@ -201,15 +201,23 @@ def _fit(task: BenchTask, tell: Tell) -> None:
 
 
 def _sweep(task: BenchTask, tell: Tell) -> None:
-    from tipline.commands.sweep import sweep
+    from tipline.commands.delivered import Wishes
+    from tipline.commands.sweep import sweep, write_sweep
+    from tipline.workbench.begun import kept_to_go_on
 
-    _write(sweep(task.laid(task.name), task.changes, progress=_progress(tell)), task, tell)
+    with kept_to_go_on(task) as folder:
+        result = sweep(task.laid(task.name), out=folder, resume=folder.exists(), progress=_progress(tell))
+        write_sweep(result, folder, Wishes(task.system), _progress(tell))
 
 
 def _reconstruct(task: BenchTask, tell: Tell) -> None:
-    from tipline.commands.reconstruct import reconstruct
+    from tipline.commands.delivered import Wishes
+    from tipline.commands.reconstruct import reconstruct, write_reconstruct
+    from tipline.workbench.begun import kept_to_go_on
 
-    _write(reconstruct(task.laid(task.name), progress=_progress(tell)), task, tell)
+    with kept_to_go_on(task) as folder:
+        result = reconstruct(task.laid(task.name), out=folder, resume=folder.exists(), progress=_progress(tell))
+        write_reconstruct(result, folder, Wishes(task.system), _progress(tell))
 
 
 def _lesson(task: BenchTask, tell: Tell) -> None:
