@@ -19,6 +19,7 @@ from tipline.report.comparison import comparison_page
 from tipline.report.filed import Filed
 from tipline.report.page import Page
 from tipline.report.sections import Beside, run_page
+from within_reach import out_of_reach_at_each_width
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
 
@@ -108,10 +109,13 @@ def other_pages(folder: Path, factory: pytest.TempPathFactory) -> dict[str, tupl
 def test_pages_of_the_other_commands_say_it_on_the_first_screen_and_print_on_few_sheets(
     browser: Any, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    wrong = []
-    tab = browser.new_page()
+    wrong: list[tuple[Any, ...]] = []
+    tab, kinds = browser.new_page(), set()
     for name, (file, picture) in other_pages(tmp_path, tmp_path_factory).items():
         tab.goto(file.as_uri())
+        kind = name.split(maxsplit=1)[0]
+        wrong += out_of_reach_at_each_width(tab, kind) if kind not in kinds else []
+        kinds.add(kind)
         for size in SCREENS:
             tab.set_viewport_size({"width": size[0], "height": size[1]})
             wrong += [(name, size[0], what) for what in seen_at_once(tab, size, picture)]
@@ -142,6 +146,7 @@ def test_two_results_beside_each_other_are_seen_at_once(
         assert tab.evaluate(LOWEST, ".halves dl dd:nth-of-type(-n + 3)") < size[1]
         assert tab.evaluate("document.documentElement.scrollWidth") <= size[0]
         assert too_many_sheets(tab, "compare") == []
+        assert size != SCREENS[0] or out_of_reach_at_each_width(tab, f"compare {command}") == []
     tab.close()
 
 

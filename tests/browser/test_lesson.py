@@ -12,6 +12,7 @@ import pytest
 import tipline
 from tipline.model.shipped import list_shipped
 from tipline.workbench.history import HEAD, MARK
+from within_reach import out_of_reach, out_of_reach_at_each_width
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed (pip install playwright)")
 
@@ -92,6 +93,7 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
     with page.context.expect_page() as opened:
         page.keyboard.press("w")
     notes = opened.value
+    assert out_of_reach(notes, "notes") == []
     page.bring_to_front()
     kinds = page.evaluate("replay.page.steps.map((step) => step.kind)")
     assert kinds == [*["before", "ask", "outcome", "ask", "outcome", "beside"] * 2, "seated"]
@@ -100,6 +102,7 @@ def test_a_whole_lesson_is_walked_through(browser: Any, name: str, tmp_path: Pat
         assert page.evaluate(OVERFLOW) <= 1
         seen = "seat" if number % 6 == 1 else "overview" if name.startswith("tyre") else "side"
         assert kind == "seated" or page.evaluate("replay.page.pictures.name") == seen
+        assert number > 2 or out_of_reach_at_each_width(page, f"lesson, {kind}") == []
         assert notes.inner_text("h1").startswith(f"{number + 1} of {len(kinds)}")
         step = page.evaluate("(number) => replay.page.steps[number]", number)
         if kind == "ask":

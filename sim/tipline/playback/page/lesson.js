@@ -118,6 +118,7 @@ class Lesson extends Page {
     if (!this.notes || this.notes.closed) return;
     const step = this.steps[this.step_];
     const paper = this.notes.document;
+    paper.documentElement.lang = "en";
     paper.title = `Notes: ${this.data.lesson.title}`;
     paper.body.replaceChildren();
     Object.assign(paper.body.style, { font: "1.25rem/1.4 system-ui, sans-serif", margin: "1rem", color: this.colours.ink });
