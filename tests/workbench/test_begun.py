@@ -14,15 +14,14 @@ from tipline.workbench.begun import ASKED, beside, files_of, kept_to_go_on
 from tipline.workbench.history import entries
 from tipline.workbench.tasks import task_of
 from tipline.workbench.work import Work
-from tipline.workbench.worker import BenchTask
 
 SHIPPED = "service-stop-load-low"
 FILES = {"own.toml": template("sweep"), "lift.toml": template("scenario")}
 
 
 def broken_off(folder: Path, rows: int, files: dict[str, str]) -> None:
-    task = BenchTask("sweep", str(folder), "", "own.toml", files=files, system="us")
-    with pytest.raises(KeyboardInterrupt), kept_to_go_on(task):
+    asked = {"command": "sweep", "name": "own.toml", "system": "us"}
+    with pytest.raises(KeyboardInterrupt), kept_to_go_on(folder, asked, files):
         (folder / "parts").mkdir(parents=True)
         for number in range(rows):
             (folder / "parts" / f"{number:06d}.parquet").write_bytes(b"rows")
@@ -38,7 +37,7 @@ def test_what_breaks_off_with_rows_is_listed_and_gone_on_with_from_the_same_file
     assert task is not None
     assert (task.command, task.folder, task.name, task.system, stem) == ("sweep", str(folder), "own.toml", "us", "")
     assert task.files == FILES
-    with kept_to_go_on(task):
+    with kept_to_go_on(folder, {"command": "sweep", "name": "own.toml"}, task.files):
         (folder / "summary.json").write_text(json.dumps({"schema": "tipline.sweep/1", "title": "Own"}))
     (whole,) = entries(tmp_path / "runs")
     assert (whole.begun, whole.title) == (False, "Own")

@@ -8,16 +8,12 @@ from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from tipline.errors import InputError
 from tipline.workbench.bench import MOST_BYTES, MOST_FILES, Bench, FileKind
-
-if TYPE_CHECKING:
-    from tipline.workbench.worker import BenchTask
 
 __all__ = ["ASKED", "BEGUN", "beside", "files_of", "kept_to_go_on"]
 
@@ -33,17 +29,18 @@ def beside(folder: Path) -> Path:
 
 
 @contextmanager
-def kept_to_go_on(task: BenchTask) -> Iterator[Path]:
-    """Keep what a result is made from while it is made; where it breaks off that stays, if any run is there."""
-    folder = Path(task.folder)
+def kept_to_go_on(folder: Path, asked: Mapping[str, str], files: Mapping[str, str]) -> Iterator[Path]:
+    """Keep what a result is made from while it is made; where it breaks off that stays, if any run is there.
+
+    ``asked``: the command, the name of its file, the units; ``files``: texts by name.
+    """
     own = beside(folder)
     if not folder.exists():
         shutil.rmtree(own, ignore_errors=True)
     own.mkdir(parents=True, exist_ok=True)
-    for name, text in task.files.items():
+    for name, text in files.items():
         (own / name).write_text(text, encoding="utf-8")
-    asked = {"command": task.command, "name": task.name, "system": task.system}
-    (own / ASKED).write_text(json.dumps(asked), encoding="utf-8")
+    (own / ASKED).write_text(json.dumps(dict(asked)), encoding="utf-8")
     try:
         yield folder
     except BaseException:

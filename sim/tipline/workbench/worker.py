@@ -205,7 +205,7 @@ def _sweep(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.sweep import sweep, write_sweep
     from tipline.workbench.begun import kept_to_go_on
 
-    with kept_to_go_on(task) as folder:
+    with kept_to_go_on(Path(task.folder), _asked(task), task.files) as folder:
         result = sweep(task.laid(task.name), out=folder, resume=folder.exists(), progress=_progress(tell))
         write_sweep(result, folder, Wishes(task.system), _progress(tell))
 
@@ -215,9 +215,14 @@ def _reconstruct(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.reconstruct import reconstruct, write_reconstruct
     from tipline.workbench.begun import kept_to_go_on
 
-    with kept_to_go_on(task) as folder:
+    with kept_to_go_on(Path(task.folder), _asked(task), task.files) as folder:
         result = reconstruct(task.laid(task.name), out=folder, resume=folder.exists(), progress=_progress(tell))
         write_reconstruct(result, folder, Wishes(task.system), _progress(tell))
+
+
+def _asked(task: BenchTask) -> dict[str, str]:
+    """Say what is asked, to go on with it."""
+    return {"command": task.command, "name": task.name, "system": task.system}
 
 
 def _lesson(task: BenchTask, tell: Tell) -> None:
