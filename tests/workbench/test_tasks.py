@@ -79,6 +79,20 @@ def test_a_value_that_is_to_vary_comes_with_its_range_and_the_sweep_reads_back(w
     assert "setup.hook_height" in str(plan.sweep.variable[0].key)
 
 
+def test_a_row_more_is_there_for_each_value_that_is_chosen_up_to_four(work: Work) -> None:
+    rows = []
+    for number, key in enumerate(("setup.hook_height", "load.mass", "setup.ballast_slabs", "event.0.depth"), 1):
+        wish(work, f"key{number}", key)
+        page = answers(work)
+        rows.append((re.findall(r'id="key(\d)"', page), re.findall(r"(\d+) runs\.", page)))
+    assert rows == [(["1", "2"], ["11"]), (["1", "2", "3"], ["25"]), (list("1234"), ["27"]), (list("1234"), ["81"])]
+    plan = tomllib.loads(sweep_text(work.bench, work.wishes))
+    assert [variable["key"] for variable in plan["variable"]][2:] == ["setup.ballast_slabs", "event.0.depth"]
+    wish(work, "key2", "")
+    assert re.findall(r'id="key(\d)"', answers(work)) == list("1234")
+    assert len(tomllib.loads(sweep_text(work.bench, work.wishes))["variable"]) == 3
+
+
 @pytest.mark.parametrize(
     ("wishes", "said"),
     [

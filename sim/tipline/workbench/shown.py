@@ -11,6 +11,7 @@ from tipline.report import wording
 from tipline.report.html import templates
 from tipline.report.page import Section, Table, filled
 from tipline.workbench.tasks import FILED
+from tipline.workbench.wishes import VALUES, wished
 
 if TYPE_CHECKING:
     from tipline.asking.questions import LiftQuestion
@@ -136,7 +137,16 @@ def answers(work: Work) -> str:
     """Give what other commands can be asked of the set-up, and of the files that they take."""
     parts = work.standing.forms.values()
     vary = [(part.title, [field for field in part.fields if field.dimension]) for form in parts for part in form]
-    given = {"varying": [pair for pair in vary if pair[1]], "filed": FILED, "needs": _TAKES}
+    numbers, rows = wished(work.wishes)
+    free = next((number for number in VALUES if number not in numbers), "")
+    shown = sorted({*numbers, "1", free} - {""})
+    given = {
+        "varying": [pair for pair in vary if pair[1]],
+        "filed": FILED,
+        "needs": _TAKES,
+        "values": shown,
+        "rows": rows,
+    }
     return _render("answers.html.jinja", work=work, bench=work.bench, **given)
 
 

@@ -15,6 +15,7 @@ from tipline.units import System
 from tipline.workbench import history
 from tipline.workbench.begun import files_of
 from tipline.workbench.bench import Bench, FileKind
+from tipline.workbench.wishes import wished
 from tipline.workbench.work import Work
 from tipline.workbench.worker import BenchTask
 
@@ -109,15 +110,15 @@ def _fit(work: Work) -> tuple[BenchTask, str]:
 
 
 def sweep_text(bench: Bench, wishes: Mapping[str, str]) -> str:
-    """Give a sweep of the set-up as TOML: a grid over one value or two, each from, to, and how many.
+    """Give a sweep of the set-up as TOML: a grid over one value or several, each from, to, and how many.
 
     Raises
     ------
     InputError
         No value is chosen, or one of its figures is missing.
     """
-    keys = [number for number in "12" if wishes.get(f"key{number}")]
-    if not keys:
+    numbers, _ = wished(wishes)
+    if not numbers:
         msg = "no value is chosen"
         raise InputError(msg, key="sweep", remedy="Choose a value of the set-up that is to vary")
     lines = [
@@ -125,7 +126,7 @@ def sweep_text(bench: Bench, wishes: Mapping[str, str]) -> str:
         f"scenario = {toml_value(_SET_UP)}",
         'method = "grid"',
     ]
-    for number in keys:
+    for number in numbers:
         key = wishes[f"key{number}"]
         given = {name: wishes.get(f"{name}{number}", "").strip() for name in ("from", "to", "count")}
         for name, text in given.items():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from math import prod
 from typing import TYPE_CHECKING
 
 from tipline import units
@@ -11,17 +13,19 @@ if TYPE_CHECKING:
     from tipline.workbench.fields import FormField
     from tipline.workbench.work import Work
 
-__all__ = ["WISHES", "wish"]
+__all__ = ["VALUES", "WISHES", "wish", "wished"]
 
 _FILES = ("route", "stock", "sweep", "incident", "lesson")
-WISHES = (*_FILES, *(f"{name}{number}" for number in "12" for name in ("key", "from", "to", "count")))
-"""What can be wished for by name; of a sweep the first value and the second."""
+VALUES = "1234"
+"""The values of a sweep of the set-up, by number: the more of them the fewer one gets to see at once (our choice)."""
+WISHES = (*_FILES, *(f"{name}{number}" for number in VALUES for name in ("key", "from", "to", "count")))
+"""What can be wished for by name."""
 _MOST = 300
 """How long a wish may be, in letters (our choice)."""
 _PART = 0.2
 """A value without ends of its own is taken so far down and up at first, as a part of it (our choice)."""
-_COUNT = {"1": "11", "2": "5"}
-"""How many values are taken at first: of one value, and of each of two (our choice)."""
+_COUNTS = ("11", "5", "3", "3")
+"""How many values are taken at first: of one value, of each of two, and so on (our choice)."""
 
 
 def wish(work: Work, name: str, text: str) -> None:
@@ -33,9 +37,16 @@ def wish(work: Work, name: str, text: str) -> None:
     if name.startswith("key"):
         field = work.standing.field(text)
         wishes[f"from{number}"], wishes[f"to{number}"] = ("", "") if field is None else _ends(field, work.system)
-        two = all(wishes.get(f"key{each}") for each in "12")
-        wishes |= {f"count{each}": _COUNT["2" if two else "1"] for each in "12"}
+        chosen = sum(bool(wishes.get(f"key{each}")) for each in VALUES)
+        wishes |= {f"count{each}": _COUNTS[max(chosen - 1, 0)] for each in VALUES}
     work.version += 1
+
+
+def wished(wishes: Mapping[str, str]) -> tuple[list[str], int]:
+    """Give the numbers of the values that are to vary, and how many runs these make; 0 where a count is none."""
+    numbers = [number for number in VALUES if wishes.get(f"key{number}")]
+    counts = [wishes.get(f"count{number}", "").strip() for number in numbers]
+    return numbers, prod(map(int, counts)) if all(count.isdecimal() for count in counts) else 0
 
 
 def _ends(field: FormField, system: System) -> tuple[str, str]:
