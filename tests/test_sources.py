@@ -25,7 +25,7 @@ WITHOUT_A_LAW = {
     "unpacked", "vector", "watch", "watching",
     "planning", "evidence", "mode", "of_zone", "situation",
     *(f"engines/{name}" for name in (
-        "ahead", "loop", "many", "prepare", "record", "rolled", "simulate", "stepped", "taken_to",
+        "ahead", "loop", "many", "prepare", "record", "rolled", "simulate", "stepped", "taken_to", "truck",
     )),
     *(f"geometry/{name}" for name in (
         "attachments", "chassis", "contacts", "counterweight", "export", "ground", "lifted_load", "mast", "pieces",
