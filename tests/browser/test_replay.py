@@ -265,11 +265,14 @@ def test_words_stand_beside_the_truck_with_lines_to_their_points(shown: Any) -> 
         const labels = [...document.querySelectorAll(".label:not([hidden])")].map((one) => one.getBoundingClientRect());
         const { count } = pictures.leaders.lines.geometry.drawRange;
         return [wanted.length, pictures.reach(stage, wanted, 0, wide, tall), count,
-            labels.map((box) => [box.left - left, box.right - left])]; }"""
+            labels.map((box) => [box.left - left, box.right - left]), stage.marks.arrows.filter((arrow) => arrow.shown)
+                .map((arrow) => pictures.spot(stage, arrow.tip, 0, wide, tall)[0])]; }"""
     for view in ("overview", "side", "front", "above"):
         shown.evaluate("(view) => replay.page.view(view)", view)
-        count, (left, right, middle), ends, labels = shown.evaluate(placed)
+        count, (left, right, middle), ends, labels, arrows = shown.evaluate(placed)
         assert left < middle < right
+        assert len(arrows) == 3  # those of tyres that bear; no word lies over them either
+        assert all(high < tip or low > tip for tip in arrows for low, high in labels)
         assert len(labels) == count >= 9
         assert ends == 2 * count
         assert all(high <= left or low >= right for low, high in labels)

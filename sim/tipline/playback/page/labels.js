@@ -12,7 +12,7 @@ class Labels {
   }
 
   // `wanted`: {key, text, x, y, colour, kind}, the most needed first; `frame`: left, right, top, bottom, and `truck`: from
-  // where to where it reaches with what moves it, and where its middle is [pixels]. Gives lines to be drawn from labels to their points, x and y of both ends.
+  // where to where it reaches with its arrows, and where its middle is [pixels]. Gives lines to be drawn from labels to their points, x and y of both ends.
   // Texts change where `fresh`: each that does is drawn anew by the browser.
   show(wanted, frame, truck, fresh) {
     const [left, right, top, bottom] = frame;

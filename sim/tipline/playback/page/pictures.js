@@ -167,7 +167,7 @@ class Pictures {
     return behind || !inside ? null : [left + ((this.point.x + 1) / 2) * width, ((1 - this.point.y) / 2) * height];
   }
 
-  // From where to where the truck and arrows that move it reach across, as high up as there are words, and where
+  // From where to where the truck and all arrows reach across, as high up as there are words, and where
   // the middle of the truck is [pixels].
   reach(stage, wanted, left, width, height) {
     const highest = Math.min(...wanted.map(({ y }) => y)) - 0.1 * height;
@@ -182,8 +182,8 @@ class Pictures {
       to = Math.max(to, ...corners.map(([x]) => x));
     });
     const middle = (from + to) / 2;
-    const { pushes, fall } = stage.marks;
-    const ends = [...pushes, fall].filter(({ shown }) => shown).flatMap(({ foot, tip }) => [foot, tip]);
+    const { arrows, pushes, fall } = stage.marks;
+    const ends = [...arrows, ...pushes, fall].filter(({ shown }) => shown).flatMap(({ foot, tip }) => [foot, tip]);
     for (const [x] of ends.map((end) => this.spot(stage, end, left, width, height)).filter(Boolean)) {
       [from, to] = [Math.min(from, x - CLEAR), Math.max(to, x + CLEAR)];
     }
