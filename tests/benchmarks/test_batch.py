@@ -6,18 +6,19 @@ something else from run to run. All times are processor time on one core, measur
 Measured.
 
 The batch engine steps by 2 ms, and by up to 8 where nothing is commanded any more and all moves smoothly
-(`kernels/pace.py`). 8 s of a hung load over a hole, in which tyres lift and land all the time, take 9.0 to 9.5 ms on
-one core, 14.6 to 15.1 at 2 ms throughout; of either 2.0 are preparation and what is made of what was seen. MuJoCo's
-`rollout` of the same bodies with its own contacts takes 44.9 ms: about five times as long, 3.1 times what 2 ms
-throughout take. With five times as much unsteadiness let through it was 8.0 to 8.5 ms, and peak loads of nine kinds of
-case lay up to 1.4 % from those at 1 ms, where they lie within 0.75 % now; but for what is said of 2 ms throughout, the
-figures below were measured so, before rubber settled to its load. One at a time, a batch of which a quarter falls takes
-33 to 38 times as long with the assessment that tells as much, 23 with the outcome alone, 18 stepped only, whether depth
-or slabs vary. `tests/benchmarks/test_batch.py` measures all of it in one run; the gain of a second thread it tells only
-where a second core is free: 1.88 times where the cores gave 1.82 to 1.97. A row of a sweep costs another 1.1 ms, for
-reading its case. 100 000 runs of the shipped breakthrough took 32 minutes of two shared cores, at 2 ms throughout; the
-parent, which then still loaded the engine, grew from 0.61 to 0.67 GB, table and pictures included; its first rows are
-those of a sweep of 300 to the bit.
+(`kernels/pace.py`). 8 s of a hung load over a hole, in which tyres lift and land all the time, take 7.8 to 8.1 ms on
+one core, 0.9 of them preparation and what is made of what was seen. MuJoCo's `rollout` of the same bodies with its own
+contacts takes 45.4 to 46.0 ms: 5.6 to 5.9 times as long (load 9). Where the truck varies too, preparation takes near
+2.0 ms, as it always did before truck and pose were taken from the run before where they are the same: a run then took
+9.0 to 9.5 ms, and 14.6 to 15.1 at 2 ms throughout. With five times as much unsteadiness let through it was 8.0 to 8.5
+ms, and peak loads of nine kinds of case lay up to 1.4 % from those at 1 ms, where they lie within 0.75 % now; but for
+what is said of 2 ms throughout, the figures below were measured so, before rubber settled to its load. One at a time,
+a batch of which a quarter falls takes 33 to 38 times as long with the assessment that tells as much, 23 with the
+outcome alone, 18 stepped only, whether depth or slabs vary. `tests/benchmarks/test_batch.py` measures all of it in one
+run; the gain of a second thread it tells only where a second core is free: 1.88 times where the cores gave 1.82 to
+1.97. A row of a sweep costs another 1.1 ms, for reading its case. 100 000 runs of the shipped breakthrough took 32
+minutes of two shared cores, at 2 ms throughout; the parent, which then still loaded the engine, grew from 0.61 to 0.67
+GB, table and pictures included; its first rows are those of a sweep of 300 to the bit.
 
 What longer steps cost. Of 216 cases (all shipped scenarios with their neighbours, 150 drawn) none has another word
 than at 1 ms, with them or at 2 ms throughout. Of those that stay, rolls lie within 0.02 degrees of it but for one
@@ -28,11 +29,11 @@ least distances lay 49 mm and peak loads 34 % apart at no more than 4 ms. Longer
 two free loads are refused and rolls lie 1.2 degrees apart, at 4 ms eight are refused, one word differs, peak loads lie
 31 % apart.
 
-Why not eight times. That would be 5.6 ms, 3.6 of them stepped; it is 5.3, some 1450 steps of 3.6 us, each with its look
-at the tip lines, before fewer were let through. 8 ms is as long as chain, rope and the steer axle on its tyres survive;
-the steps are shorter where tyres land or the axle comes to its stop, and twice as unsteady ones let through save
-nothing more. Looking at the tip lines never at all would save 0.7 of the 5.3; every 16 ms, 0.4, and falls are told up
-to 146 mm otherwise.
+Why not eight times. That would be 5.6 ms, 4.7 of them stepped; it is 7.0, and was 5.3, some 1450 steps of 3.6 us, each
+with its look at the tip lines, before fewer were let through. 8 ms is as long as chain, rope and the steer axle on its
+tyres survive; the steps are shorter where tyres land or the axle comes to its stop, and twice as unsteady ones let
+through save nothing more. Looking at the tip lines never at all would save 0.7 of the 5.3; every 16 ms, 0.4, and falls
+are told up to 146 mm otherwise.
 
 Arrays handed over. A function that takes the truck's two named tuples gets some 250 words at every call; put in place
 of their calls (`forceinline`) the stepped kernels take a quarter less time and no longer to compile. Done to the

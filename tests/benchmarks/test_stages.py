@@ -18,7 +18,9 @@ that of a quiet machine within a fifth:
 
 So a first run compiles for 77 s, in two processes of which one has three quarters; by the clock of two free cores that
 is about a minute. The film is 33 s of drawing for as many processes as there are cores, 17 by the clock of two that are
-free if they share it evenly; stills are 5.5.
+free if they share it evenly; stills are 5.5. That was before the film's scenes were begun with the stills, OpenGL tried
+while the run is written, and what draws and writes loaded while a first start waits: they cost no processor time and
+take idle cores, which only a quiet machine has.
 """
 
 from __future__ import annotations
