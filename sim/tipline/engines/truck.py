@@ -1,4 +1,7 @@
-"""The truck of a case packed for its runs, or taken from another case where it is the same."""
+"""The truck of a case packed for its runs, or taken from another case where it is the same.
+
+Source: [Own] (what of one truck serves for the next)
+"""
 
 from __future__ import annotations
 
