@@ -20,8 +20,8 @@ FILES = {"own.toml": template("sweep"), "lift.toml": template("scenario")}
 
 
 def broken_off(folder: Path, rows: int, files: dict[str, str]) -> None:
-    asked = {"command": "sweep", "name": "own.toml", "system": "us"}
-    with pytest.raises(KeyboardInterrupt), kept_to_go_on(folder, asked, files):
+    request = {"command": "sweep", "name": "own.toml", "system": "us"}
+    with pytest.raises(KeyboardInterrupt), kept_to_go_on(folder, request, files):
         (folder / "parts").mkdir(parents=True)
         for number in range(rows):
             (folder / "parts" / f"{number:06d}.parquet").write_bytes(b"rows")

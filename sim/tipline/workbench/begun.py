@@ -19,7 +19,7 @@ __all__ = ["ASKED", "BEGUN", "beside", "files_of", "kept_to_go_on"]
 
 BEGUN: dict[str, FileKind] = {"sweep": "sweep", "reconstruct": "incident"}
 """Commands whose results are gone on with, with the kind of their file."""
-ASKED = "asked.json"
+ASKED = "request.json"
 """In the hidden folder: which command, of which file, in which units."""
 
 
@@ -29,10 +29,10 @@ def beside(folder: Path) -> Path:
 
 
 @contextmanager
-def kept_to_go_on(folder: Path, asked: Mapping[str, str], files: Mapping[str, str]) -> Iterator[Path]:
+def kept_to_go_on(folder: Path, request: Mapping[str, str], files: Mapping[str, str]) -> Iterator[Path]:
     """Keep what a result is made from while it is made; where it breaks off that stays, if any run is there.
 
-    ``asked``: the command, the name of its file, the units; ``files``: texts by name.
+    ``request``: the command, the name of its file, the units; ``files``: texts by name.
     """
     own = beside(folder)
     if not folder.exists():
@@ -40,7 +40,7 @@ def kept_to_go_on(folder: Path, asked: Mapping[str, str], files: Mapping[str, st
     own.mkdir(parents=True, exist_ok=True)
     for name, text in files.items():
         (own / name).write_text(text, encoding="utf-8")
-    (own / ASKED).write_text(json.dumps(dict(asked)), encoding="utf-8")
+    (own / ASKED).write_text(json.dumps(dict(request)), encoding="utf-8")
     try:
         yield folder
     except BaseException:
@@ -60,11 +60,11 @@ def files_of(folder: Path) -> tuple[dict[str, str], dict[str, str]]:
         It is none, or its files are not of these pages.
     """
     own = beside(folder)
-    asked: dict[str, str] = {}
+    request: dict[str, str] = {}
     with suppress(OSError, ValueError):
         data = json.loads((own / ASKED).read_bytes()[:MOST_BYTES])
-        asked = {str(key): str(value) for key, value in data.items()} if isinstance(data, dict) else {}
-    kind = BEGUN.get(asked.get("command", ""))
+        request = {str(key): str(value) for key, value in data.items()} if isinstance(data, dict) else {}
+    kind = BEGUN.get(request.get("command", ""))
     if kind is None:
         msg = "is no sweep and no incident that was begun here"
         raise InputError(msg, key="run", value=repr(folder.name[:80]), remedy="Take one of the list")
@@ -75,7 +75,7 @@ def files_of(folder: Path) -> tuple[dict[str, str], dict[str, str]]:
             with suppress(InputError, OSError):
                 if place.stat().st_size <= MOST_BYTES:
                     bench.hand_in(place.name, place.read_bytes())
-    if asked.get("name") not in bench.names(kind):
+    if request.get("name") not in bench.names(kind):
         msg = "its file is not there, or names one that is not"
-        raise InputError(msg, key=kind, value=repr(asked.get("name", "")[:80]), remedy="Start it once more")
-    return asked, bench.all_files()
+        raise InputError(msg, key=kind, value=repr(request.get("name", "")[:80]), remedy="Start it once more")
+    return request, bench.all_files()

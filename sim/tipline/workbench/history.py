@@ -95,10 +95,10 @@ def entry_of(folder: Path) -> Entry | None:
 
     It is read once, and anew where the folder has another file or another summary since.
     """
-    summary, lesson, asked = folder / "summary.json", folder / _LESSON, beside(folder) / ASKED
+    summary, lesson, request = folder / "summary.json", folder / _LESSON, beside(folder) / ASKED
     try:
-        if asked.is_file():
-            return _begun(folder, asked)
+        if request.is_file():
+            return _begun(folder, request)
         head = lesson if lesson.is_file() else summary
         stat = head.stat()
         return _entry(head, (stat.st_mtime_ns, stat.st_size, folder.stat().st_mtime_ns))
@@ -106,13 +106,13 @@ def entry_of(folder: Path) -> Entry | None:
         return None
 
 
-def _begun(folder: Path, asked: Path) -> Entry | None:
+def _begun(folder: Path, request: Path) -> Entry | None:
     """Give what is listed of a sweep or an incident that is not whole; raises OSError."""
     with suppress(ValueError):
-        facts = json.loads(asked.read_bytes()[:HEAD])
+        facts = json.loads(request.read_bytes()[:HEAD])
         if isinstance(facts, dict) and facts.get("command") in BEGUN and folder.is_dir():
             title = printable(str(facts.get("name", "")).removesuffix(".toml").replace("-", " "))[:200]
-            date = time.strftime("%d.%m.%Y %H:%M", time.localtime(asked.stat().st_mtime))
+            date = time.strftime("%d.%m.%Y %H:%M", time.localtime(request.stat().st_mtime))
             said = "Not whole yet: it was cancelled, or broke off. What was made of it is kept."
             return Entry(
                 folder.name, BEGUN[str(facts["command"])], title, said, date, False, "", False, False, False, "", True

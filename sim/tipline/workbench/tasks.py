@@ -49,9 +49,9 @@ def task_of(work: Work, runs: Path, what: str, of: str) -> tuple[BenchTask | Non
 def _begun(runs: Path, name: str) -> BenchTask:
     """Go on with a sweep or an incident that is not whole."""
     folder = _folder(runs, name)
-    asked, files = files_of(folder)
-    system: System = "us" if asked.get("system") == "us" else "si"
-    return BenchTask(asked["command"], str(folder), "", asked["name"], files=files, system=system)
+    request, files = files_of(folder)
+    system: System = "us" if request.get("system") == "us" else "si"
+    return BenchTask(request["command"], str(folder), "", request["name"], files=files, system=system)
 
 
 def _of_case(work: Work, command: str, options: Mapping[str, Any]) -> tuple[BenchTask, str]:
