@@ -32,3 +32,11 @@ def test_the_crest_over_a_line_is_a_saddle(name: str) -> None:
         assert np.abs(left).max() < 1e-8 * weight
         scale = np.sqrt(np.abs(np.diag(k)))
         assert int((np.linalg.eigvalsh(0.5 * (k + k.T) / np.outer(scale, scale)) < 0.0).sum()) == 1
+
+
+def test_a_search_that_leaves_a_place_without_force_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    truck = truck_of(read("front-tyre-sinks-in-soft-ground"))
+    pose, looks, formed = truck.rest(truck.gravity(0.0, 0.0), 1.0), list[int](), solver.stiffness
+    monkeypatch.setattr(solver, "stiffness", lambda *given: (looks.append(1), formed(*given))[1])
+    assert np.isnan(barrier.crest(truck, pose, "left").energy)
+    assert len(looks) < 20

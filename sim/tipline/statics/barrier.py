@@ -36,6 +36,9 @@ _STEPS = 30
 _CLOSING = 0.02
 """The stiffness is kept after a step that leaves no more of the forces than this [1]: farther off, one that is kept
 leads to other places without force (numerical)."""
+_NEAR = 1e-5
+"""Forces, as a share of the weight, from which a search that goes away again will find no crest over this line
+(numerical)."""
 _FURTHEST = 1.2
 """Roll or pitch [rad] past which the way over a line is not followed: our choice, beyond every crest of a truck."""
 
@@ -128,7 +131,7 @@ def crest(truck: Truck, pose: Pose, line: str) -> Crest:
     for _ in range(_STEPS):
         _, out = forces.at(q)
         before, size = size, float(np.abs(out).max()) / weight
-        if size < 1e-8 and crests == 1:
+        if (size < 1e-8 and crests == 1) or size > before < _NEAR:
             break
         if stiffness is None or size > _CLOSING * before:
             stiffness = forces.stiffness(q, out)
