@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import pickle
 import signal
 import sys
 import threading
@@ -13,6 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tipline.children import start_child
 from tipline.errors import MissingPart, TiplineError
 from tipline.view import drawers, gl
 from tipline.view.story import Story
@@ -114,3 +116,11 @@ def test_a_process_that_ends_is_said(make_story: Callable[..., Story], started: 
     with pytest.raises(TiplineError, match="ended before its time"):
         list(drawn)
     assert not any(alive(pid) for pid in started)
+
+
+def test_a_process_whose_task_is_cut_off_ends_without_a_word() -> None:
+    """As where who asked was ended while it handed the task over."""
+    with start_child("tipline.view.drawers", os.environ) as process:
+        assert process.stdin is not None
+        process.stdin.write(pickle.dumps(list(range(1000)))[:100])
+    assert process.returncode == 0

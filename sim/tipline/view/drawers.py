@@ -174,7 +174,7 @@ def serve() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who asked ends this process
     frames_out = os.dup(1)
     os.dup2(2, 1)  # what libraries print must not come between the frames
-    with contextlib.suppress(EOFError, BrokenPipeError), os.fdopen(frames_out, "wb") as out:
+    with contextlib.suppress(EOFError, BrokenPipeError, pickle.UnpicklingError), os.fdopen(frames_out, "wb") as out:
         story, size, system, steps, indices = pickle.load(sys.stdin.buffer)
         with Scene(story, size, system, steps=steps, tried=True) as scene:
             for index in indices:
