@@ -36,9 +36,12 @@ _STEPS = 30
 _CLOSING = 0.02
 """The stiffness is kept after a step that leaves no more of the forces than this [1]: farther off, one that is kept
 leads to other places without force (numerical)."""
+_STRIDE = 0.04
+"""The farthest that a step goes in any unknown [m or rad] (numerical)."""
 _NEAR = 1e-5
-"""Forces, as a share of the weight, from which a search that goes away again will find no crest over this line
-(numerical)."""
+"""Forces, as a share of the weight, from which a search that goes away again has been at a place without force. Where
+the energy falls in no way the truck stands there, and no crest will be found; where it falls in several it is left by a
+whole stride: by its own steps, each twice the one before, it would take a dozen (numerical)."""
 _FURTHEST = 1.2
 """Roll or pitch [rad] past which the way over a line is not followed: our choice, beyond every crest of a truck."""
 
@@ -131,12 +134,14 @@ def crest(truck: Truck, pose: Pose, line: str) -> Crest:
     for _ in range(_STEPS):
         _, out = forces.at(q)
         before, size = size, float(np.abs(out).max()) / weight
-        if (size < 1e-8 and crests == 1) or size > before < _NEAR:
+        leaves = size > before < _NEAR
+        if (size < 1e-8 and crests == 1) or (leaves and crests == 0):
             break
         if stiffness is None or size > _CLOSING * before:
             stiffness = forces.stiffness(q, out)
         step, crests = _climb(stiffness, out, tipping, 1e-3 * weight)
-        q = q + step / max(1.0, float(np.abs(step).max()) / 0.04)
+        far = float(np.abs(step).max()) / _STRIDE
+        q = q + step / (far if leaves else max(1.0, far))
         if np.abs(q[solver.Q_ROLL : solver.Q_PITCH + 1]).max() > _FURTHEST:
             break
     if size >= 1e-8 or crests != 1:
