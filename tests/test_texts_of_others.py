@@ -168,7 +168,7 @@ WORDS = ["my lift.toml", "107 mm", "5 %", "runs\\x", "runs\\my lift", "it's", "a
          "a&b|c<d>e^f", "(x)", "#1", "*.toml", "-x", "", "@a", "a;b", "setup.tilt=2 deg; load.mass=4 t",
          "meant=['load.mass']"]  # fmt: skip
 """What double quotes keep alike in every shell."""
-HARD = ["a$b", "a`b`", 'a "b"', "a!b", "%PATH% x", "a\\\\b c", "ends in\\ a \\", "a\nb"]
+HARD = ["a$b", "a`b`", 'a "b"', "a!b", "%PATH% x", "a\\\\b c", "ends in\\ a \\", "a\nb", "printed “quotes”"]
 """What they do not."""
 
 

@@ -16,9 +16,9 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 _BARE = re.compile(r"[A-Za-z0-9_./:+][A-Za-z0-9_./:=+-]*")
 """What needs no quotes in any shell; a comma makes two of one word in PowerShell, a backslash goes in a POSIX shell."""
-_QUOTED = re.compile(r"""(?!.*%[^%]+%)(?:[^\x00-\x1f\x7f"$`!\\]|\\(?=[^\\"]))*""")
+_QUOTED = re.compile(r"""(?!.*%[^%]+%)(?:[^\x00-\x1f\x7f"\u201c-\u201e$`!\\]|\\(?=[^\\"]))*""")
 """What double quotes keep as it is in POSIX shells, PowerShell and cmd: variables, history and what ends the quotes
-apart, and backslashes that stand before one another or at the end."""
+apart, which printed quotes do in PowerShell, and backslashes that stand before one another or at the end."""
 
 
 def shell_word(text: str) -> str:
