@@ -8,10 +8,11 @@ import pickle
 import signal
 import subprocess
 import sys
+import threading
 from collections.abc import Mapping
 from typing import IO, cast
 
-__all__ = ["COMMAND", "cores", "left_to_others", "start_child"]
+__all__ = ["COMMAND", "cores", "end_with_asker", "left_to_others", "start_child"]
 
 COMMAND = (
     "import sys, pickle; sys.path[:] = pickle.load(sys.stdin.buffer); "
@@ -51,3 +52,15 @@ def left_to_others() -> None:
     """Keep Ctrl-C from this thread and the processes that it starts: it is for the main one to end them."""
     if hasattr(signal, "pthread_sigmask"):
         signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+
+
+def end_with_asker() -> None:
+    """End this process by SIGTERM when its standard input does: who asked is there no more. Nobody else reads that."""
+    threading.Thread(target=_wait_for_asker, name="asker", daemon=True).start()
+
+
+def _wait_for_asker() -> None:
+    with contextlib.suppress(OSError):
+        while os.read(0, 64):
+            pass
+    os.kill(os.getpid(), signal.SIGTERM)

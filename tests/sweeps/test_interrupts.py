@@ -22,7 +22,7 @@ from concurrent.futures import Future
 
 import pytest
 
-from tipline.sweeps.interrupts import Undisturbed, heed, heeded, waited_for
+from tipline.sweeps.interrupts import Undisturbed, heed, heeded, unbroken, waited_for
 
 
 class Raising:
@@ -125,3 +125,83 @@ def test_without_a_request_what_takes_long_is_waited_for() -> None:
     """In a process that has heeded none yet."""
     done = subprocess.run([sys.executable, "-c", UNASKED], capture_output=True, text=True, check=True)
     assert done.stdout == "it came\n"
+
+
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
+def test_a_request_is_held_while_something_is_unbroken_and_raised_right_after_it(end: signal.Signals) -> None:
+    done: list[object] = []
+
+    def asked(number: int, _frame: object) -> None:
+        done.append(signal.Signals(number))
+        raise KeyboardInterrupt
+
+    before = {which: signal.signal(which, asked) for which in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            _drawn(end, done)
+        with heeded():
+            with pytest.raises(KeyboardInterrupt):
+                _drawn(end, done)
+            with pytest.raises(KeyboardInterrupt):
+                heed()
+        assert {signal.getsignal(which) for which in before} == {asked}
+    finally:
+        for which, handler in before.items():
+            signal.signal(which, handler)
+    assert done == 2 * ["inner", "outer", end]
+
+
+def _drawn(end: signal.Signals, done: list[object]) -> None:
+    """Be asked to end, twice, within what is unbroken within what is."""
+    with unbroken():
+        with unbroken():
+            signal.raise_signal(end)
+            signal.raise_signal(end)
+            done.append("inner")
+        done.append("outer")
+    done.append("after it")
+
+
+def test_what_goes_wrong_unbroken_gives_way_to_a_request_and_else_is_raised() -> None:
+    def fails(asked: bool) -> None:
+        with unbroken():
+            if asked:
+                signal.raise_signal(signal.SIGINT)
+            raise ImportError("its own")
+
+    with pytest.raises(KeyboardInterrupt):
+        fails(asked=True)
+    with pytest.raises(ImportError, match="its own"):
+        fails(asked=False)
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+MADE_OF_IT = """
+import signal
+from tipline import cli
+from tipline.cli.work import errors_told
+
+def app():
+    try:
+        with errors_told():
+            try:
+                {}
+            except KeyboardInterrupt:
+                pass
+            raise ImportError("made of it")
+    except RuntimeError as left:
+        print(left.exit_code)
+
+cli.app = app
+cli.main()
+"""
+
+
+def test_an_error_that_a_library_makes_of_a_request_is_told_as_the_request() -> None:
+    def told(line: str) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-c", MADE_OF_IT.format(line)]
+        return subprocess.run(command, capture_output=True, text=True, check=False)
+
+    asked = told("signal.raise_signal(signal.SIGINT)")
+    assert (asked.stdout, asked.stderr) == ("130\n", "tipline: interrupted; nothing was left behind\n")
+    assert told("pass").stderr.endswith("ImportError: made of it\n")

@@ -124,3 +124,13 @@ def test_a_process_whose_task_is_cut_off_ends_without_a_word() -> None:
         assert process.stdin is not None
         process.stdin.write(pickle.dumps(list(range(1000)))[:100])
     assert process.returncode == 0
+
+
+def test_a_process_that_draws_ends_when_who_asked_is_gone(make_story: Callable[..., Story]) -> None:
+    """Not as late as at its next frame: it may be loading, or wait for that to be taken."""
+    story = make_story(2.0)
+    with start_child("tipline.view.drawers", os.environ) as process:
+        assert process.stdin is not None
+        process.stdin.write(pickle.dumps((story, SIZE, "si", np.zeros((len(story.time), 3)), list(range(200)))))
+        process.stdin.close()
+        assert process.wait(timeout=60) == -signal.SIGTERM

@@ -13,7 +13,7 @@ import typer
 
 from tipline.cli.exits import BAD_INPUT
 from tipline.cli.progress import Progress
-from tipline.cli.signals import interrupted_by, leave
+from tipline.cli.signals import Request, interrupted_by, leave
 from tipline.cli.streams import show, tell
 from tipline.errors import TiplineError, as_typed
 from tipline.printable import shell_word
@@ -49,7 +49,11 @@ def errors_told() -> Iterator[None]:
             remedy = ". Make room, or give --out a folder on another disk" if error.errno == errno.ENOSPC else ""
             tell(f"tipline: {error}{remedy}")
             raise typer.Exit(BAD_INPUT) from None
-        except KeyboardInterrupt:
+        except typer.Exit:
+            raise
+        except (KeyboardInterrupt, Exception) as error:
+            if not isinstance(error, KeyboardInterrupt) and Request.met:  # else a library made it of the interrupt
+                raise
             tell("tipline: interrupted; nothing was left behind")
             raise typer.Exit(interrupted_by()) from None
 

@@ -1,7 +1,7 @@
 """A request to end is kept until it is heeded, and nothing of a library's is broken off in the middle by it.
 
-Python raises it wherever the main thread is at: in a callback of a library it would be lost, and where a library starts
-or ends its processes it would leave them half-way.
+Python raises it wherever the main thread is at: in a callback of a library it would be lost, where a library starts or
+ends its processes it would leave them half-way, and where vtk loads or draws it would end this process.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from typing import Any, TypeVar
 
 from tipline.children import left_to_others
 
-__all__ = ["WHILE", "Undisturbed", "heed", "heeded", "waited_for"]
+__all__ = ["WHILE", "Undisturbed", "heed", "heeded", "unbroken", "waited_for"]
 
 T = TypeVar("T")
 WHILE = 0.2
@@ -34,22 +34,62 @@ class _Requests:
 @contextmanager
 def heeded() -> Iterator[None]:
     """Keep requests to end for `heed`, beside what is done with them anyway; in the main thread, which gets them."""
+
+    def kept(go_on: Callable[[], object]) -> None:
+        _Requests.waiting = True
+        go_on()
+
+    _Requests.waiting = False
+    with _taken_by(kept):
+        try:
+            yield
+        finally:
+            _Requests.waiting = False
+
+
+@contextmanager
+def unbroken() -> Iterator[None]:
+    """Hold a request to end back while a library is at what it does not survive being broken off; raise it after that.
+
+    What the library made of itself meanwhile, an error too, gives way to it. For what takes seconds at most: a process
+    that is held for longer is ended (`deadline`).
+    """
+    held: list[Callable[[], object]] = []
+    over = False
+
+    def kept(go_on: Callable[[], object]) -> None:
+        if over:
+            go_on()
+        else:
+            held.append(go_on)
+
+    try:
+        with _taken_by(kept):
+            try:
+                yield
+            finally:
+                over = True
+    finally:
+        for go_on in held[:1]:
+            go_on()
+
+
+@contextmanager
+def _taken_by(take: Callable[[Callable[[], object]], None]) -> Iterator[None]:
+    """Have a request to end handed over as a call that does what is done with it anyway; in the main thread only."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return
     before = {end: handler for end in _ENDS if callable(handler := signal.getsignal(end))}
 
-    def kept(number: int, frame: FrameType | None) -> None:
-        _Requests.waiting = True
-        before[signal.Signals(number)](number, frame)
+    def taken(number: int, frame: FrameType | None) -> None:
+        take(lambda: before[signal.Signals(number)](number, frame))
 
-    _Requests.waiting = False
-    for end in before:
-        signal.signal(end, kept)
     try:
+        for end in before:
+            signal.signal(end, taken)
         yield
     finally:
-        _Requests.waiting = False
         for end, handler in before.items():
             signal.signal(end, handler)
 

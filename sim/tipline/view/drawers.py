@@ -17,7 +17,7 @@ from collections.abc import Generator, Sequence
 from itertools import groupby
 from typing import IO, TYPE_CHECKING, Self, cast
 
-from tipline.children import cores, left_to_others, start_child
+from tipline.children import cores, end_with_asker, left_to_others, start_child
 from tipline.errors import TiplineError
 from tipline.units import System
 from tipline.view import gl
@@ -170,12 +170,13 @@ class _Drawer:
 
 
 def serve() -> None:
-    """Draw what is asked by standard input, and hand each frame over by standard output."""
+    """Draw what is asked by standard input, and hand each frame over by standard output; end with who asked."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who asked ends this process
     frames_out = os.dup(1)
     os.dup2(2, 1)  # what libraries print must not come between the frames
     with contextlib.suppress(EOFError, BrokenPipeError, pickle.UnpicklingError), os.fdopen(frames_out, "wb") as out:
         story, size, system, steps, indices = pickle.load(sys.stdin.buffer)
+        end_with_asker()
         with Scene(story, size, system, steps=steps, tried=True) as scene:
             for index in indices:
                 pickle.dump(scene.draw(index), out, protocol=5)

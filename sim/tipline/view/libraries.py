@@ -8,7 +8,10 @@ def load_all() -> None:
     from tipline.view import gl
 
     if gl.probe() is None:  # it tells which OpenGL to load
-        import pyvista  # noqa: F401
+        from tipline.sweeps.interrupts import unbroken
+
+        with unbroken():
+            import pyvista.plotting  # noqa: F401 - by itself pyvista loads it as late as its first plotter
 
         from tipline.view import moments, movie  # noqa: F401
     from matplotlib.backends import backend_svg  # noqa: F401

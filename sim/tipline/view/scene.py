@@ -1,7 +1,8 @@
 """The scene of one run in pyvista: truck, load, floor with its holes, tip lines, balance point, tyre loads.
 
 Everything is drawn where the run has it; no displacement is exaggerated. Make and draw a scene in one thread: a
-plotter used from a second thread gives wrong pictures without an error.
+plotter used from a second thread gives wrong pictures without an error. A request to end is met between two pictures:
+raised while vtk is loaded or draws, it ended the process by a segmentation fault.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
+from tipline.sweeps.interrupts import unbroken
 from tipline.units import System
 from tipline.view import gl, palette
 from tipline.view.bodies import Bodies
@@ -62,6 +64,7 @@ class Scene:
     draws.
     """
 
+    @unbroken()
     def __init__(
         self,
         story: Story,
@@ -111,10 +114,12 @@ class Scene:
     ) -> None:
         self.close()
 
+    @unbroken()
     def close(self) -> None:
         """Let the window and its memory go."""
         self._layers.plotter.close()
 
+    @unbroken()
     def draw(self, index: int, camera: Camera | None = None, arrows: bool = True, fine: int | None = None) -> Frame:
         """Render sample `index`, from the scene's own camera and as fine as the scene unless told otherwise."""
         story, plotter, fine = self.story, self._layers.plotter, fine or self._fine

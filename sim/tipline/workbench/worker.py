@@ -7,7 +7,6 @@ import os
 import pickle
 import signal
 import sys
-import threading
 from collections.abc import Callable, Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
@@ -15,6 +14,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Any
 
+from tipline.children import end_with_asker
 from tipline.deadline import hold_to
 from tipline.errors import InputError, TiplineError
 from tipline.scenario.case import Text
@@ -80,7 +80,7 @@ def serve() -> None:
         task: BenchTask = pickle.load(sys.stdin.buffer)
     except (EOFError, KeyboardInterrupt):  # nothing was asked of it
         return
-    threading.Thread(target=_end_with_parent, daemon=True).start()
+    end_with_asker()
     try:
         _MAKERS[task.command](task, tell)
         tell({"done": task.folder})
@@ -112,14 +112,6 @@ def _interrupt(_number: int, _frame: FrameType | None) -> None:
     for end in (signal.SIGINT, signal.SIGTERM):
         signal.signal(end, signal.SIG_IGN)  # once is enough: what it stopped is being cleared away
     raise KeyboardInterrupt
-
-
-def _end_with_parent() -> None:
-    """End when standard input does: who asked is there no more."""
-    with suppress(OSError):
-        while os.read(0, 64):
-            pass
-    os.kill(os.getpid(), signal.SIGTERM)
 
 
 def _lines() -> Tell:
