@@ -19,14 +19,36 @@ QUIET = (
 )
 
 
+PATIENCE = 120_000
+"""How long [ms] a browser is waited for, on a machine that has other work too."""
+
+
+class Patient:
+    """A browser whose pages are waited for as long."""
+
+    def __init__(self, browser: Any) -> None:
+        self._browser = browser
+
+    def new_page(self, **how: Any) -> Any:
+        page = self._browser.new_page(**how)
+        page.set_default_timeout(PATIENCE)
+        return page
+
+    def new_context(self, **how: Any) -> Any:
+        context = self._browser.new_context(**how)
+        context.set_default_timeout(PATIENCE)
+        return context
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """Start Debian's chromium, without a window."""
     from playwright import sync_api
 
+    sync_api.expect.set_options(timeout=PATIENCE)
     with sync_api.sync_playwright() as driver:
         started = driver.chromium.launch(
             executable_path=shutil.which("chromium") or shutil.which("chromium-browser"), args=list(QUIET)
         )
-        yield started
+        yield Patient(started)
         started.close()

@@ -51,7 +51,7 @@ def opened_page(browser: Any, place: Path) -> tuple[Any, list[str], list[str]]:
     page.on("pageerror", lambda error: told.append(str(error)))
     page.on("request", lambda request: asked.append(request.url))
     page.goto(place.as_uri())
-    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.wait_for_selector("body[data-ready=yes]")
     return page, told, asked
 
 

@@ -53,7 +53,7 @@ def shown(browser: Any, made: tuple[tipline.RunResult, Path]) -> Iterator[Any]:
     page.on("console", lambda message: page.told.append(message.text))
     page.on("pageerror", lambda error: page.told.append(str(error)))
     page.goto((made[1] / "page" / "replay.html").as_uri())
-    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.wait_for_selector("body[data-ready=yes]")
     yield page
     page.close()
 
@@ -67,9 +67,9 @@ def _from_the_start(request: pytest.FixtureRequest) -> None:
 def played_from(page: Any, since: float) -> float:
     """Play and wait until the clock has gone on, as long as a busy computer may take for it."""
     clock = playwright.expect(page.locator("#clock"))
-    clock.to_have_text(f"{since:.2f} s", timeout=60_000)
+    clock.to_have_text(f"{since:.2f} s")
     page.keyboard.press(" ")
-    clock.not_to_have_text(f"{since:.2f} s", timeout=60_000)
+    clock.not_to_have_text(f"{since:.2f} s")
     return float(page.evaluate("replay.page.time"))
 
 
@@ -166,7 +166,7 @@ def test_keys_move_time_speed_views_units_and_type(shown: Any) -> None:
     assert "lbf" in shown.inner_text(".tyres")
     assert "tire" in shown.inner_text(".tyres")
     titles = ["Distance to tip line [in]", "Tire load [lbf]"]
-    playwright.expect(shown.locator("#charts figcaption")).to_have_text(titles, timeout=60_000)
+    playwright.expect(shown.locator("#charts figcaption")).to_have_text(titles)
     shown.keyboard.press("u")
     shown.keyboard.press("r")
     assert not shown.is_visible("#charts")
@@ -328,7 +328,7 @@ def test_what_moves_the_truck_is_drawn_and_named(
     tipline.write(result, tmp_path / "run", pictures=False)
     page = browser.new_page(viewport={"width": 1280, "height": 720})
     page.goto((tmp_path / "run" / "replay.html").as_uri())
-    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.wait_for_selector("body[data-ready=yes]")
     page.evaluate("replay.seek(0.1)")  # of tyres that read the same, each is the lightest
     loads, notes = (page.locator(f".tyres {kind}").all_inner_texts() for kind in ("output", "em"))
     least = min(loads, key=lambda text: float(text.split("\u00a0")[0]))
@@ -421,7 +421,7 @@ def test_without_webgl_charts_and_figures_are_there(browser: Any, made: tuple[ti
     page.on("pageerror", lambda error: told.append(str(error)))
     page.add_init_script(FLAT)
     page.goto((made[1] / "page" / "replay.html").as_uri())
-    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.wait_for_selector("body[data-ready=yes]")
     assert page.is_visible("#stills")
     assert not page.is_visible("#view")
     charts = page.locator("#stage #charts canvas")  # in the picture's place, as there is no still for it
@@ -429,7 +429,7 @@ def test_without_webgl_charts_and_figures_are_there(browser: Any, made: tuple[ti
     assert min(charts.nth(k).bounding_box()["height"] for k in range(2)) > 120
     page.keyboard.press("n")
     # drawn with the browser's next frame, which a busy computer shows late
-    playwright.expect(page.locator("#clock")).to_have_text("1.00 s", timeout=60_000)
+    playwright.expect(page.locator("#clock")).to_have_text("1.00 s")
     assert "0.0" in page.inner_text(".tyres")
     assert page.inner_text("#happened").startswith("1.00 s: ")
     assert not page.is_visible("#spread")
@@ -448,7 +448,7 @@ def test_without_webgl_stills_follow_the_time(
     page = browser.new_page(viewport={"width": 1280, "height": 720})
     page.add_init_script(FLAT)
     page.goto((tmp_path / "page" / "replay.html").as_uri())
-    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.wait_for_selector("body[data-ready=yes]")
     said = page.locator("#stills figure:visible .when")
     worst = tell(result.run, result.report, result.case).worst_time
     end = float(result.run.time[-1])
@@ -491,7 +491,7 @@ def test_runs_of_the_spread_are_outlined_where_asked(
     tipline.write(tipline.replay(made[1], spread=2), tmp_path / "page")
     page = browser.new_page(viewport={"width": 1280, "height": 720})
     page.goto((tmp_path / "page" / "replay.html").as_uri())
-    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.wait_for_selector("body[data-ready=yes]")
     ghosts = page.evaluate("replay.page.tracks[0].facts.ghosts")
     page.evaluate("replay.seek(1.6)")
     assert page.inner_text("#outlines") == ghosts["said"]
@@ -533,7 +533,7 @@ def test_two_in_step_share_clock_and_camera(browser: Any, made: tuple[tipline.Ru
     page.on("pageerror", lambda error: told.append(str(error)))
     page.on("console", lambda message: told.append(message.text))
     page.goto((tmp_path / "page" / "replay.html").as_uri())
-    page.wait_for_selector("body[data-ready=yes]", timeout=60_000)
+    page.wait_for_selector("body[data-ready=yes]")
     assert page.inner_text("#said") == "One thing changed: hole depth, 118 mm in A, 80 mm in B."
     page.evaluate("replay.seek(1.6)")
     low = page.locator("#names span").first.bounding_box()  # the picture begins right below the names

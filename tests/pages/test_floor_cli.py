@@ -86,7 +86,7 @@ def test_a_route_is_swept_and_drawn(invoke: Invoke) -> None:
         next(line for line in result.stdout.splitlines() if line.startswith(word))
         for word in ("Change one thing", "Choose spreaders")
     )
-    assert change.endswith("lb' --route way.toml")
+    assert change.endswith('lb" --route way.toml')
     assert spreaders.endswith(f"tipline floor {name} --route way.toml --stock demo-stock-a")
     assert "pipe trench, west" in Path("out/report.html").read_text(encoding="utf-8").replace("\u00a0", " ")
     sheet = Path("out/wheel-loads.html").read_text(encoding="utf-8")

@@ -38,12 +38,14 @@ class Labels {
       const past = (x - middle) / (truck[1] - truck[0] || 1);
       if (element.hidden || Math.abs(past) > STAYS_ASIDE || !element.side) element.side = past < 0 ? -1 : 1;
     }
-    return [-1, 1].flatMap((side) => {
-      const column = rows.filter(({ element }) => element.side === side);
+    const columns = [-1, 1].map((side) => rows.filter(({ element }) => element.side === side));
+    const wide = columns.map((column) => Math.max(0, ...column.map(({ element }) => element.wide)));
+    const narrow = wide[0] + wide[1] + CLEAR > right - left; // no room for two side by side: each below the other
+    return (narrow ? [columns.flat()] : columns).flatMap((column) => {
       const tall = Math.max(0, ...column.map(({ element }) => element.tall)) + 4;
       const levels = apart(column.map(({ y }) => y), tall, top + tall / 2, bottom - tall / 2);
       return column.flatMap((row, k) => {
-        const { wide, tall: own } = row.element;
+        const { wide, tall: own, side } = row.element;
         const x = side < 0 ? Math.max(truck[0] - CLEAR - wide, left + 2) : Math.min(truck[1] + CLEAR, right - wide - 2);
         const y = levels[k] - own / 2;
         return y < top ? [] : [{ ...row, box: [x, y, wide, own] }];
