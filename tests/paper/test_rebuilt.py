@@ -125,6 +125,7 @@ def test_two_commands_are_not_compared(ran: Path, checked: Path) -> None:
         (lambda path: path.unlink(), "is not there"),
         (lambda path: path.write_text("{"), "cannot be read"),
         (lambda path: path.write_text('{"schema": "tipline.report/0"}'), "no report of the form tipline.report/1"),
+        (lambda path: path.write_text("[" * 60_000), "cannot be read"),
         (lambda path: path.write_text('{"schema": "tipline.report/1"}'), "a part of it is missing"),
     ],
 )

@@ -70,3 +70,12 @@ def test_a_stranger_s_folder_is_not_gone_on_with_where_it_names_what_is_not_in_i
     (beside(folder) / "own.toml").write_text(text)
     with pytest.raises(InputError):
         files_of(folder)
+
+
+def test_a_request_that_is_nested_without_end_is_none(tmp_path: Path) -> None:
+    folder = tmp_path / "runs" / "sweep-own"
+    broken_off(folder, 1, FILES)
+    (beside(folder) / ASKED).write_text("[" * 60_000)
+    assert entries(tmp_path / "runs") == []
+    with pytest.raises(InputError, match="no sweep and no incident"):
+        files_of(folder)

@@ -27,6 +27,8 @@ def runs(tmp_path: Path) -> Path:
         (folder / name / "inputs" / "own.toml").write_text(f'title = "{name} <b>"')
     (folder / "broken").mkdir()
     (folder / "broken" / "summary.json").write_text("{")
+    (folder / "deep").mkdir()
+    (folder / "deep" / "summary.json").write_text("[" * 60_000)
     (folder / "half").mkdir()
     (folder / "lift" / "replay.html").write_text("played")
     (folder / "lift" / ".hidden.html").write_text("no")
@@ -49,6 +51,18 @@ def test_results_are_listed_by_kind_with_how_they_ended(runs: Path) -> None:
     assert (listed["lift"].replay, listed["lift"].film, listed["lift"].demo) == (True, False, True)
     assert listed["floor-x"].kind == "floor"
     assert entries(runs / "nowhere") == []
+
+
+def test_a_folder_that_goes_while_it_is_looked_at_hides_no_other(runs: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def looked_for(place: Path) -> bool:
+        there = bool(is_file(place))
+        if place == runs / "lift" / "summary.json":
+            place.unlink()
+        return there
+
+    is_file = Path.is_file
+    monkeypatch.setattr(Path, "is_file", looked_for)
+    assert {entry.name for entry in entries(runs)} == {"floor-x", "lesson-1", "lesson-2"}
 
 
 def test_a_result_is_read_once_and_anew_where_something_was_added(runs: Path, monkeypatch: pytest.MonkeyPatch) -> None:

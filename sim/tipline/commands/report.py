@@ -132,7 +132,7 @@ def summary_of(folder: Path) -> dict[str, Any]:
     path = folder / "summary.json"
     try:
         summary = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         reason = "is not there" if isinstance(error, FileNotFoundError) else "cannot be read"
         raise InputError(reason, file=str(path), remedy="Give a folder as a command left it") from error
     if not isinstance(summary, dict):

@@ -66,7 +66,7 @@ def _told(place: Path) -> dict[str, Any]:
     """Give the summary of a folder, nothing where it is none."""
     try:
         summary = json.loads((place / "summary.json").read_text(encoding="utf-8"))
-    except (ValueError, OSError):
+    except (ValueError, OSError, RecursionError):
         return {}
     return summary if isinstance(summary, dict) else {}
 

@@ -69,7 +69,7 @@ def read_filed(folder: Path) -> Filed:
     path = folder / FILE
     try:
         plain = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         reason = "is not there" if isinstance(error, FileNotFoundError) else "cannot be read"
         raise InputError(reason, file=str(path), remedy=_REMEDY) from error
     if not isinstance(plain, dict) or plain.get("schema") != SCHEMA:

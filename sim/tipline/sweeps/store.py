@@ -227,7 +227,7 @@ class Store:
             raise InputError(msg, key=argument("resume"), value=str(self.folder), remedy=remedy)
         try:
             mark = json.loads(self._mark.read_text(encoding="utf-8"))
-        except ValueError:
+        except (ValueError, RecursionError):
             mark = {}
         if not isinstance(mark, dict) or mark.get("fingerprint") != self._job.fingerprint:
             msg = "holds another sweep: the sweep file, its scenario, machine or floor, or the program has changed"
@@ -268,7 +268,7 @@ def _fingerprint(schema: pa.Schema) -> object:
     """Return the mark of the sweep whose table has a schema, None if it is no sweep's."""
     try:
         about = json.loads((schema.metadata or {}).get(b"tipline", b""))
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
     return about.get("fingerprint") if isinstance(about, dict) else None
 

@@ -61,7 +61,7 @@ def files_of(folder: Path) -> tuple[dict[str, str], dict[str, str]]:
     """
     own = beside(folder)
     request: dict[str, str] = {}
-    with suppress(OSError, ValueError):
+    with suppress(OSError, ValueError, RecursionError):
         data = json.loads((own / ASKED).read_bytes()[:MOST_BYTES])
         request = {str(key): str(value) for key, value in data.items()} if isinstance(data, dict) else {}
     kind = BEGUN.get(request.get("command", ""))

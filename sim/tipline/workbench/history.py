@@ -85,9 +85,11 @@ def _folders(runs: Path) -> Iterator[tuple[float, Path]]:
     for place in places:
         if place.name.startswith(".") or place.is_symlink():
             continue
-        heads = [head for head in (beside(place) / ASKED, place / "summary.json", place / _LESSON) if head.is_file()]
-        if heads and place.is_dir():
-            yield heads[0].stat().st_mtime, place
+        with suppress(OSError):  # one that is being made in another tab may be gone since it was looked for
+            heads = (beside(place) / ASKED, place / "summary.json", place / _LESSON)
+            head = next((head for head in heads if head.is_file()), None)
+            if head is not None and place.is_dir():
+                yield head.stat().st_mtime, place
 
 
 def entry_of(folder: Path) -> Entry | None:
@@ -108,7 +110,7 @@ def entry_of(folder: Path) -> Entry | None:
 
 def _begun(folder: Path, request: Path) -> Entry | None:
     """Give what is listed of a sweep or an incident that is not whole; raises OSError."""
-    with suppress(ValueError):
+    with suppress(ValueError, RecursionError):
         facts = json.loads(request.read_bytes()[:HEAD])
         if isinstance(facts, dict) and facts.get("command") in BEGUN and folder.is_dir():
             title = printable(str(facts.get("name", "")).removesuffix(".toml").replace("-", " "))[:200]
@@ -129,7 +131,7 @@ def _entry(head: Path, stamp: tuple[int, int, int]) -> Entry | None:
         facts = _facts_of_lesson(folder) if lesson else None
         if facts is None and size < _MOST_SUMMARY:
             facts = json.loads(head.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return None
     if not isinstance(facts, dict):
         return None
