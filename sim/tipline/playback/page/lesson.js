@@ -107,10 +107,20 @@ class Lesson extends Page {
   // Presenter's notes in a window of their own, which follows and leads: arrow keys walk from there too.
   openNotes() {
     this.notes = window.open("", "notes", "width=640,height=480");
-    this.notes.onkeydown = (event) => {
-      const by = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 }[event.key];
-      if (by) this.walk(by);
-    };
+    try {
+      this.notes.onkeydown = (event) => {
+        const by = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 }[event.key];
+        if (by) this.walk(by);
+      };
+    } catch { // pop-ups are not allowed, or this page is shown by others, who keep it apart from all windows
+      this.notes?.close();
+      this.notes = null;
+      const words = "The notes have no window here. Open lesson.html from its folder in a browser, and allow its pop-ups.";
+      const line = Object.assign(document.createElement("p"), { textContent: words });
+      line.setAttribute("role", "alert");
+      this.find("lesson").prepend(line);
+      return;
+    }
     this.drawNotes();
   }
 
