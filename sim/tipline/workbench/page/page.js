@@ -49,14 +49,24 @@
     bench.set(field.name, field.type === "checkbox" ? String(field.checked) : field.value);
   });
   document.addEventListener("input", (event) => { begun.add(event.target); });
+  const folds = new Map(); // by part of a form whether it is open: it stays so where the form is made anew
+  const met = new WeakSet();
+  document.addEventListener("toggle", ({ target }) => {
+    const fold = target.isConnected && target.querySelector(":scope > [data-fold]");
+    if (fold) folds.set(fold.dataset.fold, target.open);
+  }, true);
+  new MutationObserver(() => all("[data-fold]").filter((fold) => !met.has(fold)).forEach((fold) => {
+    met.add(fold);
+    if (folds.has(fold.dataset.fold)) fold.parentElement.open = folds.get(fold.dataset.fold);
+  })).observe(document, { childList: true, subtree: true });
   document.addEventListener("focusin", (event) => { left = event.target; });
   document.addEventListener("focusout", (event) => finish(event.target));
   document.addEventListener("keyup", (event) => { if (event.key === "Enter") finish(event.target); });
   new MutationObserver(() => {
     if (!left || left.isConnected || document.activeElement !== document.body) return;
     const old = left;
-    const of = old.name ? { name: old.name } : { "data-do": old.dataset.do, "data-of": old.dataset.of || "" };
-    const own = document.querySelector(Object.entries(of).map(([name, value]) => `[${name}="${CSS.escape(value)}"]`).join(""));
+    const marks = (old.name ? ["name"] : ["data-fold", "data-do", "data-of", "data-from"]).filter((mark) => old.hasAttribute(mark));
+    const own = marks.length && document.querySelector(marks.map((mark) => `[${mark}="${CSS.escape(old.getAttribute(mark))}"]`).join(""));
     if (!own) return;
     own.focus({ preventScroll: true });
     if (own.type !== "text" || old.type !== "text") return;
