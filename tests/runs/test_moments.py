@@ -79,6 +79,8 @@ def test_the_one_thing_that_changed_is_said(falls: tipline.RunResult, holds: tip
     both = read(HIGH, {"event.0.depth": "95 mm", "load.mass": "4 t", "run.duration": "3 s"})
     told = said_of_changes(changes(falls.case, both))
     assert told == "2 things changed: load mass, 4.5 tonne in A, 4 tonne in B; hole depth, 118 mm in A, 95 mm in B."
+    heights = [read("service-stop-load-high", {"setup.fork_height": height}) for height in ("5 m", "0.3 m")]
+    assert said_of_changes(changes(*heights)) == "One thing changed: fork height, 5 m in A, 0.3 m in B."
 
 
 def test_differences_are_those_of_the_arrays(falls: tipline.RunResult, holds: tipline.RunResult) -> None:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.endings import LINES
 from tipline.scenario.kinds import kind_of
+from tipline.units import show_alike
 
 if TYPE_CHECKING:
     from tipline.results import Run
@@ -37,13 +39,25 @@ class Change:
 
 def changes(first: Case, second: Case) -> tuple[Change, ...]:
     """Give every input that differs; what only says how a run is made is none."""
-    earlier, later = first.resolved, second.resolved
+    earlier, later = first.quantified, second.quantified
     differing = []
     for key in [*earlier, *(key for key in later if key not in earlier)]:
-        a, b = (str(table[key]["value"]) if key in table else "not given" for table in (earlier, later))
+        a, b = _said(earlier.get(key), later.get(key))
         if a != b and not key.startswith(_NOT_PHYSICS):
             differing.append(Change(key, _what(key, (first if key in earlier else second).scenario), a, b))
     return tuple(differing)
+
+
+def _said(first: Mapping[str, Any] | None, second: Mapping[str, Any] | None) -> tuple[str, str]:
+    """Say two values of an input, both in the unit of the greater one: 5 m and 0.3 m."""
+    a, b = ("not given" if entry is None else str(entry["value"]) for entry in (first, second))
+    if first is None or second is None or a == b or not first["quantity"]:
+        return a, b
+    values = (first["si"], second["si"])
+    if not all(isinstance(value, float) for value in values):
+        return a, b
+    a, b = show_alike(values, first["quantity"])
+    return a, b
 
 
 def said_of_changes(differing: tuple[Change, ...]) -> str:
