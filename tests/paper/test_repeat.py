@@ -226,6 +226,14 @@ def test_a_link_that_leads_out_of_the_folder_is_refused(copy: Path, tmp_path: Pa
     assert f"{copy / name}: is a link" in done.stderr.replace("\n", " ")
 
 
+def test_a_folder_that_holds_no_result_is_told_as_that_and_not_by_a_link_in_it(tmp_path: Path) -> None:
+    (tmp_path / "python").symlink_to(sys.executable)
+    with pytest.raises(InputError, match="report.json: is not there"):
+        tipline.report_of(tmp_path)
+    with pytest.raises(InputError, match="summary.json: is not there"):
+        tipline.repeat(tmp_path)
+
+
 def test_a_run_of_a_stranger_reads_no_truck_that_lies_elsewhere(copy: Path, tmp_path: Path) -> None:
     from tipline.commands.stored import stored
     from tipline.model.shipped import find

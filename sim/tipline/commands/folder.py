@@ -45,9 +45,12 @@ def new_folder(target: Path) -> Iterator[Path]:
         raise
 
 
-def hold_links(folder: Path) -> None:
-    """Raise InputError where a link in a folder leads out of it: what is read there is to be the folder's own."""
-    for path in folder.rglob("*"):
+def hold_links(folder: Path, first: str) -> None:
+    """Raise InputError where a link in a folder leads out of it: what is read there is to be the folder's own.
+
+    first : the file that is read first; of a folder without it nothing is read, nor all that lies in it looked through
+    """
+    for path in folder.rglob("*") if (folder / first).exists() else ():
         if path.is_symlink() and not lies_in(path, folder):
             msg = "is a link that leads out of the folder"
             raise InputError(msg, file=str(path), remedy="Put the file itself there, as the command wrote it")

@@ -127,7 +127,7 @@ def repeat(folder: Path | str, progress: Progress | None = None) -> RepeatResult
     'identical'
     """
     tell, place = progress or silent, Path(named(folder, "folder", "a folder"))
-    hold_links(place)
+    hold_links(place, "summary.json")
     then, filed = summary_of(place), read_filed(place)
     record = then.get("made")
     if not isinstance(record, dict) or str(record.get("command")) not in ARGUMENTS:

@@ -16,7 +16,7 @@ from tipline.report.comparison import comparison_page
 from tipline.report.filed import Filed
 from tipline.report.page import Page
 from tipline.report.paper import PAPERS, Paper, filed_pdf
-from tipline.report.stored import read_filed
+from tipline.report.stored import FILE, read_filed
 from tipline.units import System
 
 __all__ = ["ReportResult", "report_of", "summary_of", "write_report"]
@@ -67,12 +67,12 @@ def report_of(
     one_of(units, "units", ("si", "us"))
     one_of(paper, "paper", PAPERS)
     first = Path(named(folder, "folder", "a folder"))
-    hold_links(first)
+    hold_links(first, FILE)
     filed = read_filed(first)
     if other is None:
         return ReportResult(filed, units, paper)
     second = Path(named(other, "other", "a folder"))
-    hold_links(second)
+    hold_links(second, FILE)
     beside = read_filed(second)
     if filed.command != beside.command:
         reason = f"is of {beside.command}, and {first} is of {filed.command}"

@@ -49,7 +49,7 @@ def stored(folder: Path | str, name: str = "run") -> Stored:
         reason = "is not a folder" if not place.is_dir() else f"has no {missing[0]}, as the folder of a run has"
         remedy = "Give the folder that tipline run wrote, as runs/NAME"
         raise InputError(reason, file=str(place), remedy=remedy)
-    hold_links(place)
+    hold_links(place, _NEEDED[0])
     with only_in(place):
         case = read(place / "inputs" / "resolved.toml")
     run, summary = Run.from_parquet(place / "run.parquet"), _told(place)
