@@ -59,6 +59,16 @@ def test_a_search_goes_on_from_a_place_where_the_energy_falls_in_two_ways(
     assert low * whole < hold_saddle(truck, pose, "back") < high * whole
 
 
+def test_one_side_of_a_truck_tells_the_other_where_a_search_goes_astray(monkeypatch: pytest.MonkeyPatch) -> None:
+    truck = truck_of(read(PIVOTING))
+    found, search = barrier.energies_to_tip(truck)[0], barrier.crest
+    assert found["left"] == found["right"] > 0.0
+    for astray in ("left", "right"):
+        lost = barrier.Crest(np.nan, np.zeros(solver.N_Q))
+        monkeypatch.setattr(barrier, "crest", lambda *of, lost=lost, a=astray: lost if of[2] == a else search(*of))
+        assert barrier.energies_to_tip(truck)[0] == pytest.approx(found, rel=1e-9)
+
+
 def test_a_search_that_leaves_the_pose_at_rest_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
     truck = truck_of(read("front-tyre-sinks-in-soft-ground"))
     pose, looks, formed = truck.rest(truck.gravity(0.0, 0.0), 1.0), list[int](), solver.stiffness

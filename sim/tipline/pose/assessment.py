@@ -290,14 +290,13 @@ def _fall_line(truck: Truck, pose: Pose, last: Pose | None) -> str:
 
 def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> PoseReport:
     """Add the energy to tip over each line and, for a load that cannot swing or slide, the hole-depth limits."""
-    energy: dict[str, float] = {}
+    energy = barrier.crest_energies(truck, level)
     depths: dict[str, float] = {}
     for line in LINES:
         if line == "right" and limits.mirrored(truck):
-            energy[line], depths[line] = energy["left"], depths["left"]
+            depths[line] = depths["left"]
             continue
         pose = min(level, key=lambda near: near.distances[line])
-        energy[line] = barrier.crest(truck, pose, line).energy
         depths[line] = barrier.hole_depth(truck, pose, line, energy[line])
     load = truck.case.load
     fixed = load is None or (not truck.hung and load.on_forks == "fixed")

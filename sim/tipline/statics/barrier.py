@@ -10,8 +10,9 @@ Source: [MessuriKlein1985] (energy to tip, rigid), [Own] (with springs)
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import atan2, cos, nan, sin
+from math import atan2, cos, isfinite, nan, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,9 +28,10 @@ from tipline.kernels.tiplines import N_FOOT, contacts, distance, tread
 from tipline.kernels.tyre import whole_strip
 from tipline.kernels.uncompiled import for_python, plant_for_python
 from tipline.scenario import Case
+from tipline.statics.limits import mirrored
 from tipline.statics.truck import Pose, Truck, truck_of
 
-__all__ = ["Crest", "crest", "crest_losses", "energies_to_tip", "hole_depth", "rigid_energies"]
+__all__ = ["Crest", "crest", "crest_energies", "crest_losses", "energies_to_tip", "hole_depth", "rigid_energies"]
 
 Array = NDArray[np.float64]
 _STEPS = 30
@@ -221,11 +223,22 @@ def energies_to_tip(truck: Truck) -> tuple[dict[str, float], Pose]:
     standing = [pose for pose in poses if pose.stands]
     if not standing:
         return dict.fromkeys(LINES, nan), poses[0]
-    energy = {}
+    return crest_energies(truck, standing), standing[0]
+
+
+def crest_energies(truck: Truck, level: Sequence[Pose]) -> dict[str, float]:
+    """Return the energy to tip over each line from the nearest of level poses at rest; nan where no crest was found.
+
+    Of a truck whose sides are alike one tells the other: rounding may lead a search on one side alone astray.
+    """
+    energy, alike = dict.fromkeys(LINES, nan), mirrored(truck)
     for line in LINES:
-        pose = min(standing, key=lambda near: near.distances[line])
+        if line == "right" and alike and isfinite(energy["left"]):
+            energy[line] = energy["left"]
+            continue
+        pose = min(level, key=lambda near: near.distances[line])
         energy[line] = crest(truck, pose, line).energy
-    return energy, standing[0]
+    return energy | {"left": energy["right"]} if alike else energy
 
 
 def rigid_energies(truck: Truck, pose: Pose) -> Array:
