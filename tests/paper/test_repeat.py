@@ -228,9 +228,9 @@ def test_a_link_that_leads_out_of_the_folder_is_refused(copy: Path, tmp_path: Pa
 
 def test_a_folder_that_holds_no_result_is_told_as_that_and_not_by_a_link_in_it(tmp_path: Path) -> None:
     (tmp_path / "python").symlink_to(sys.executable)
-    with pytest.raises(InputError, match="report.json: is not there"):
+    with pytest.raises(InputError, match=r"report\.json: is not there"):
         tipline.report_of(tmp_path)
-    with pytest.raises(InputError, match="summary.json: is not there"):
+    with pytest.raises(InputError, match=r"summary\.json: is not there"):
         tipline.repeat(tmp_path)
 
 
