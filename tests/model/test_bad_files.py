@@ -106,6 +106,11 @@ def test_a_large_file_is_refused_before_it_is_read(tmp_path, monkeypatch):
         ("title = 'x'".encode("utf-16"), "is not UTF-8 text"),
         (b"\x00\x01\x02", "is not valid TOML"),
         (b"a = " + b"[" * 20_000, "is nested too deeply"),
+        (
+            b"# of tomllib this takes gigabytes\n" + b"a." * 100_000 + b"a = 1",
+            "is not valid TOML: A key has more than",
+        ),
+        (b"b = {" + b"a . 'b'." * 1_000 + b"a = 1}", "A key has more than 100 parts"),
         (b"a = " + b"9" * 9_000, "a number is too long"),
         (b"", "is needed but not there"),
     ],

@@ -191,16 +191,14 @@ def _read(
 
 def _is_floor(name: str) -> bool:
     """Whether a name or file is a floor and not a scenario: a shipped floor's name, or a file without a truck."""
-    import tomllib
-
-    from tipline.model.document import read_text
+    from tipline.model.document import read_text, toml_data
     from tipline.model.shipped import list_shipped, near
 
     names, path = list_shipped(), Path(name)
     if not name.lower().endswith(".toml") or not path.is_file():
         return near(name[:200], (*names["scenario"], *names["floor"])) in names["floor"]  # so that this one is meant
     try:
-        document = tomllib.loads(read_text(path, name))
+        document = toml_data(read_text(path, name))
     except (InputError, ValueError, RecursionError):  # told when it is read
         return False
     if "setup" in document or "machine" in document:

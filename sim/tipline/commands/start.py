@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -16,7 +15,7 @@ from tipline.commands.delivered import Delivered, Wishes, into
 from tipline.commands.given import Progress, silent
 from tipline.errors import InputError, argument
 from tipline.floors.places.tyres import contact
-from tipline.model.document import in_words, read_text
+from tipline.model.document import in_words, read_text, toml_data
 from tipline.model.own_truck import bands_of
 from tipline.model.structure import STRUCTURE, structural_loads
 from tipline.report import start as pages
@@ -128,8 +127,8 @@ def read_answers(answers: Mapping[str, str] | Path | str) -> tuple[dict[str, str
     if isinstance(answers, Path | str):
         shown = str(answers)
         try:
-            given = tomllib.loads(read_text(Path(answers), shown))
-        except ValueError as error:
+            given = toml_data(read_text(Path(answers), shown))
+        except (ValueError, RecursionError) as error:
             msg = f"is not TOML: {error}"
             raise InputError(msg, file=shown, remedy='Write each answer as load = "5.2 t, weighed"') from error
     if not isinstance(given, Mapping):

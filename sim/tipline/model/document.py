@@ -18,7 +18,7 @@ from tipline.model.positions import Path, line_numbers
 from tipline.model.quantities import DEFAULT, ORIGINS
 from tipline.printable import STEERING, printable
 
-__all__ = ["Document", "Overrides", "changes_for", "checked", "dotted", "in_words", "parsed", "read_text"]
+__all__ = ["Document", "Overrides", "changes_for", "checked", "dotted", "in_words", "parsed", "read_text", "toml_data"]
 
 Overrides = Mapping[str, "str | float | Sequence[Any]"]
 """Values by dotted key that replace those of a file: text as it would stand there, or SI numbers, flags, lists."""
@@ -28,12 +28,26 @@ MOST_WHOLE = 10**18
 """Whole numbers given in Python are smaller than this: no setting takes more, and a float could hold it no longer."""
 KEPT = 8
 """How many texts are kept as read: scenario, machine and floor are read anew for each row of a sweep."""
+MOST_PARTS = 100
+"""A key in a text has at most so many parts (our choice; ours have six): tomllib keeps each of its beginnings."""
+_PART = r"""(?:[\w-]+|"[^"\n]*"|'[^'\n]*')"""
+_LONG_KEY = re.compile(rf"(?<![\w-]){_PART}(?:[ \t]*\.[ \t]*{_PART}){{{MOST_PARTS}}}")
 _WHERE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
 def dotted(path: Path) -> str:
     """Return a path as a user writes it: ``event.0.depth``."""
     return ".".join(str(part) for part in path)
+
+
+def toml_data(text: str) -> dict[str, Any]:
+    """Return the data of a text in TOML; raises ValueError where it is none, RecursionError where it is too deep."""
+    long = _LONG_KEY.search(text)
+    if long:
+        line = text.count("\n", 0, long.start()) + 1
+        msg = f"A key has more than {MOST_PARTS} parts (at line {line}, column 1)"
+        raise tomllib.TOMLDecodeError(msg)
+    return tomllib.loads(text)
 
 
 def read_text(path: FilePath, shown: str) -> str:
@@ -238,7 +252,7 @@ def parsed(text: str, shown: str) -> Document:
     """Return a text as read, for copies only: what is kept nobody changes."""
     document = Document(shown, text, {})
     problems: list[InputError] = []
-    document.data = document._unpack(tomllib.loads(text), (), problems)
+    document.data = document._unpack(toml_data(text), (), problems)
     if problems:
         raise InputErrors(problems)
     return document
@@ -311,7 +325,7 @@ def _index(entries: list[Any], part: str, full: str) -> int:
 def _from_text(text: str) -> Any:
     """Return a number, a flag, a list or a table if the text is one in TOML, else the text itself."""
     try:
-        value = tomllib.loads(f"value = {text}")["value"] if "\n" not in text else text
+        value = toml_data(f"value = {text}")["value"] if "\n" not in text else text
     except (ValueError, RecursionError):
         return text
     return value if isinstance(value, bool | int | float | list | dict | str) else text

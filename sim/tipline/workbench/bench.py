@@ -7,14 +7,13 @@ in; nothing else on the disk can be reached by a name in it.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
 from tipline.errors import FROM_SET, InputError, InputErrors, TiplineError
-from tipline.model.document import MOST_BYTES, Document
+from tipline.model.document import MOST_BYTES, Document, toml_data
 from tipline.model.reader import change_machine, to_floor, to_machine
 from tipline.model.shipped import Kind, list_shipped
 from tipline.printable import printable
@@ -131,7 +130,7 @@ class Bench:
             raise InputError(reason, file=own, remedy="Give a TOML file; they have a few kB")
         try:
             text = data.decode("utf-8-sig")
-            kind = _kind_of(tomllib.loads(text))
+            kind = _kind_of(toml_data(text))
             if kind not in _NAMED:
                 return self._hand_in_file(kind, own, text)
             _hold_together(kind, text, own)
@@ -175,7 +174,7 @@ class Bench:
 
     def _hand_in_file(self, kind: FileKind, name: str, text: str) -> FileKind:
         """Take a file that a command asks for; other files that it names must be here."""
-        for named, other in _names_in(tomllib.loads(text)):
+        for named, other in _names_in(toml_data(text)):
             self._known(named, other)
         self._bound(kind, name)
         self.files[kind, name] = text
@@ -228,7 +227,7 @@ def plain_name(name: str) -> str:
 def _data(text: str) -> dict[str, Any]:
     """Give the data of a text; that it is no TOML is told by who reads it."""
     try:
-        return tomllib.loads(text)
+        return toml_data(text)
     except (ValueError, RecursionError):
         return {}
 

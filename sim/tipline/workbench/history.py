@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import time
-import tomllib
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -12,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from tipline.model.document import toml_data
 from tipline.printable import printable
 from tipline.workbench.begun import ASKED, BEGUN, beside
 
@@ -156,7 +156,7 @@ def _entry(head: Path, stamp: tuple[int, int, int]) -> Entry | None:
 def _facts_of_lesson(folder: Path) -> dict[str, Any]:
     """Give the title of a lesson, and whether what it plays is invented; raises ValueError or OSError."""
     own = next((folder / "inputs").glob("*.toml"), None)
-    title = folder.name if own is None else tomllib.loads(own.read_text(encoding="utf-8")).get("title")
+    title = folder.name if own is None else toml_data(own.read_text(encoding="utf-8")).get("title")
     with (folder / _LESSON).open("rb") as page:
         return {"title": title, "demo": MARK in page.read(HEAD)}
 
