@@ -3,6 +3,15 @@
 Run by its path; prints what it finds of one run, of two in step and of one with outlines of its spread: pictures a
 second of several goes and the processor time of each, beside those of a bare page with a canvas of that size, and how
 busy the computer was. Only size and time to make it are held: the pictures depend on who else computes.
+
+Measured.
+
+Two cores that nobody else uses, 1280 by 720, whole grain, the best of five goes; a bare page has 60:
+
+                  size  pictures a second  processor a picture
+    one run       0.66 MB              58                33 ms
+    two in step   0.93 MB              45                43 ms
+    50 outlines   0.67 MB              45                43 ms
 """
 
 from __future__ import annotations
