@@ -77,17 +77,17 @@ def named(file: Path, test: str) -> set[Definition]:
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("tipline"):
             imported |= {one.asname or one.name: f"{node.module}.{one.name}" for one in node.names}
     found: set[Definition] = set()
-    todo, seen = [test], set()
+    ahead, seen = [test], set()
     assert test in held, f"{file} has no {test}"
-    while todo:
-        name = todo.pop()
+    while ahead:
+        name = ahead.pop()
         if name in seen:
             continue
         seen.add(name)
         if name in held:
             parts = list(ast.walk(held[name]))
-            todo += [part.id for part in parts if isinstance(part, ast.Name)]
-            todo += [part.arg for part in parts if isinstance(part, ast.arg)]
+            ahead += [part.id for part in parts if isinstance(part, ast.Name)]
+            ahead += [part.arg for part in parts if isinstance(part, ast.arg)]
             found |= {
                 one
                 for part in parts

@@ -89,9 +89,9 @@ def _said(report: FloorReport, system: System) -> tuple[tuple[str, str], ...]:
         sentences += _said_alone(report, system)
     if report.questions:
         sentences.append(("Find out first", report.questions[0].text))
-    todo = [spreader.text for spreader in report.spreaders if spreader.found] or list(report.remedies)
-    if todo:
-        sentences.append(("What to do", todo[0]))
+    remedies = [spreader.text for spreader in report.spreaders if spreader.found] or list(report.remedies)
+    if remedies:
+        sentences.append(("What to do", remedies[0]))
     elif report.unanswered:
         sentences.append(("What to do", f"Ask {report.unanswered[0].who}: {report.unanswered[0].why}."))
     return tuple((word, wording.spell(sentence, system)) for word, sentence in sentences)

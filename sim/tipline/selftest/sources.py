@@ -88,9 +88,9 @@ class Sources:
             if root[1] not in self._modules[root[0]].definitions:
                 msg = f"{root[0]} defines no {root[1]}"
                 raise KeyError(msg)
-            walk.todo.append(root)
-        while walk.todo:
-            walk.take(walk.todo.pop())
+            walk.ahead.append(root)
+        while walk.ahead:
+            walk.take(walk.ahead.pop())
         return walk.reached
 
     def pieces(self, definition: Definition) -> tuple[list[ast.stmt], list[ast.stmt]]:
@@ -104,7 +104,7 @@ class _Walk:
 
     def __init__(self, sources: Sources) -> None:
         self.sources = sources
-        self.todo: list[Definition] = []
+        self.ahead: list[Definition] = []
         self.reached: set[Definition] = set()
         self._asked: set[str] = set()
         self._waiting: dict[str, list[tuple[Definition, ast.FunctionDef]]] = defaultdict(list)
@@ -148,7 +148,7 @@ class _Walk:
 
     def _use(self, module: str, node: ast.AST) -> None:
         used = self.sources.used_by(module, node)
-        self.todo += used.found
+        self.ahead += used.found
         for name in used.attributes - self._asked:
             self._asked.add(name)
             for of, method in self._waiting.pop(name, []):
@@ -272,9 +272,9 @@ def _bound(module: _Module, function: _Function) -> dict[str, str | None]:
     ]
     bound: dict[str, str | None] = {}
     shared: set[str] = set()
-    todo: list[ast.AST] = list(function.body) if isinstance(function.body, list) else [function.body]
-    while todo:
-        part = todo.pop()
+    ahead: list[ast.AST] = list(function.body) if isinstance(function.body, list) else [function.body]
+    while ahead:
+        part = ahead.pop()
         if isinstance(part, ast.Import | ast.ImportFrom):
             bound |= _imported(module, part)
         elif isinstance(part, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
@@ -284,7 +284,7 @@ def _bound(module: _Module, function: _Function) -> dict[str, str | None]:
         elif isinstance(part, ast.Name) and isinstance(part.ctx, ast.Store):
             bound.setdefault(part.id, None)
         elif not isinstance(part, ast.Lambda):
-            todo += ast.iter_child_nodes(part)
+            ahead += ast.iter_child_nodes(part)
     bound |= dict.fromkeys(name.arg for name in names)
     return {name: dotted for name, dotted in bound.items() if name not in shared}
 
