@@ -89,6 +89,7 @@ def test_a_definition_that_is_not_there_is_told(reached) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("plain_poses")
 @pytest.mark.parametrize(
     ("command", "ask"),
     [
