@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import pickle
 import signal
@@ -63,3 +64,4 @@ def serve() -> None:
     case = pickle.load(sys.stdin.buffer)
     prepared, _ = unposed(case)
     make(KERNEL, Rolling(prepared).arguments(0, 0))
+    gc.freeze()  # to look through what numba leaves takes a second, and it goes with the process

@@ -5,7 +5,10 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
-__all__ = ["compiles_its_parts_with_it"]
+__all__ = ["compiles_its_parts_with_it", "with_room_for_calls"]
+
+ROOM = 1 << 18
+"""Words of Python's stack that a call is given beyond what it needs (our choice: 2 MB, more than numba nests)."""
 
 
 def compiles_its_parts_with_it(kernel: Any) -> None:
@@ -14,15 +17,51 @@ def compiles_its_parts_with_it(kernel: Any) -> None:
     Its loops are three to twenty rounds long: they are not looked at for several rounds at once, which takes time and
     gains none.
     """
-    compile_it: Callable[[Any], Any] = kernel.compile
+    compile_it: Callable[[Any], Any] = with_room_for_calls(kernel.compile)
 
     def compile_whole(types: Any) -> Any:
         from numba.core.compiler_lock import global_compiler_lock
 
-        with global_compiler_lock, _parts_only_linked(kernel), _nothing_collected():
+        with global_compiler_lock, _parts_only_linked(kernel), _nothing_collected(), _flags_compared_by_what_is_set():
             return compile_it(types)
 
     kernel.compile = compile_whole
+
+
+def with_room_for_calls(action: Callable[..., Any]) -> Callable[..., Any]:
+    """Return an action whose calls all lie in one piece of Python's stack, whatever calls it.
+
+    Python has its stack in pieces of 16 kB, and maps and unmaps the next at every call across a border: where a loop
+    that calls much happens to lie at one, a fifth of the time that compiling takes. A call that needs more than a piece
+    gets one as large as it needs, and what it calls shares that.
+    """
+
+    def call(*arguments: Any, **named: Any) -> Any:
+        return action(*arguments, **named)
+
+    call.__code__ = call.__code__.replace(co_stacksize=ROOM)
+    return call
+
+
+@contextmanager
+def _flags_compared_by_what_is_set() -> Iterator[None]:
+    """Have numba compare settings by those that are set: it asks all fifty one by one, some ten million times."""
+    from numba.core.targetconfig import TargetConfig
+
+    defaults: dict[Any, dict[str, Any]] = {}
+
+    def values(self: Any) -> dict[str, Any]:
+        kind = type(self)
+        if kind not in defaults:
+            defaults[kind] = {name: option.default for name, option in kind.options.items()}
+        return {**defaults[kind], **self._values}
+
+    before = TargetConfig.values
+    TargetConfig.values = values
+    try:
+        yield
+    finally:
+        TargetConfig.values = before
 
 
 @contextmanager
