@@ -310,19 +310,23 @@ class Motion:
         now = np.sum((self.own[:, at.LOAD] - self.hook) * down, axis=1)
         return np.asarray(self.masses[:, at.LOAD] * size * np.maximum(straight - now, 0.0))
 
-    def energy_left(self, crests: dict[str, float], at_rest: Pose) -> dict[str, Array]:
+    def energy_left(self, crests: dict[str, float], at_rest: Pose, bounds: dict[str, float]) -> dict[str, Array]:
         """Return the energy to tip over each line, less what moves and what springs hold above rest, (n,) [J].
 
         ``crests``: energy to tip from the level pose ``at_rest``, springs included; what they take off the rigid crest
-        there is taken off throughout. Above 0 it cannot tip; below 0 energy alone does not rule it out, since not all
-        of it moves the truck that way.
+        there is taken off throughout. Where none is known, ``bounds`` and all that springs hold are taken off, but what
+        a rope does: on the crest it holds as much. Above 0 it cannot tip; below 0 energy alone does not rule it out,
+        since not all of it moves the truck that way.
         """
         shape, spare = Shape.of(self.truck), self._spare
+        k, pull = float(self.truck.plant.link[at.L_RO_K]), float(self.run.series("rope_force")[0])
+        at_first = float(self.run.series("energy.elastic")[0]) - (0.5 * pull**2 / k if pull > 0.0 else 0.0)
         left = {}
         for line in lines.LINES:
-            loss = 0.0
-            if isfinite(crests.get(line, np.nan)):
+            if isfinite(crests[line]):
                 loss = rigid_energy(self.truck, at_rest, shape, line) - crests[line]
+            else:
+                loss = bounds[line] + at_first
             left[line] = self._rigid(shape, line) - spare - loss
         return left
 

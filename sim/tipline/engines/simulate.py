@@ -55,7 +55,7 @@ def simulate(
     A run that breaks down is run again with half the step, twice at most, and its notes say so.
 
     losses: (4,) what springs give on the crest over each tip line [J] (see `statics.barrier.crest_losses`); left out,
-    the energies left are told from a bound.
+    and where it is nan, the energies left are told from a bound.
 
     zones: how the floor answers the tyres; left out, the zones of the floor file that say so themselves. notes: what a
     reader should know of them. engine: "pybullet" or "compiled"; left out, pybullet where it is installed.

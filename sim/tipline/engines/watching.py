@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from tipline.endings import LINES, RULES, SIDES, Decided, FloorEnd, LoadEnd, TruckEnd
 from tipline.geometry.outline import Outline, crest_rows, left_tyres, outline
 from tipline.geometry.setting import load_base
+from tipline.kernels import equilibrium
 from tipline.kernels import layout as at
 from tipline.kernels import watching as w
 from tipline.kernels.crests import crest_height
@@ -37,6 +38,8 @@ Array = NDArray[np.float64]
 SOFTER = 1.3
 """Factor on what springs give on the crest, for what the bound leaves out: stop or frame of the steer axle, chain (our
 choice: a bound that is too wide costs time, one that is too narrow an ending)."""
+_WEIGHTLESS = np.array([0.0, 0.0, -1e-12])
+"""Gravity [m/s2] under which a pose stores what its springs hold and nothing else, as good as none (numerical)."""
 _NAMES = (*LINES, *(f"swing.{side}" for side in SIDES))
 _TRUCK, _DECIDED = tuple(TruckEnd), tuple(Decided)
 
@@ -54,7 +57,8 @@ def watch_of(
 ) -> w.Watch:
     """Return what a run of a prepared case is watched by.
 
-    losses : (4,) what springs give on the crest over each tip line, counted from rest [J]; left out, a bound for that
+    losses : (4,) what springs give on the crest over each tip line, counted from rest [J]; left out, and where it is
+        nan, a bound for that
     early : end it before its duration once nothing can change any more
     tells : write distances and energies of each step into its row of the record, not only of those that may decide
     smooth : how far aside [m] changing accelerations may take a part of it within steps that are taken at once
@@ -72,7 +76,7 @@ def watch_of(
     else:
         row, forks, crest = _truck(prepared, dt)
         if losses is not None:
-            crest[:, w.C_SOFT] = losses
+            crest[:, w.C_SOFT] = _from_rest(losses, crest[:, w.C_SOFT], prepared)
     return w.Watch(
         rule=rule,
         outline=row,
@@ -173,6 +177,23 @@ def crest_bounds(prepared: Prepared, edges: Outline) -> Array:
         k, play = (plant.mast[at.M_KY], plant.mast[at.M_PY]) if fore else (plant.mast[at.M_KX], plant.mast[at.M_PX])
         row[w.C_SOFT] = SOFTER * (0.6 * force * float(pressed.sum()) + 0.5 * bend**2 / k + 2.0 * bend * play)
     return rows
+
+
+def _from_rest(losses: Array, bounds: Array, prepared: Prepared) -> Array:
+    """Return what springs give on each crest (4,) [J] counted from rest: what is known, else its bound.
+
+    A bound leaves out what springs hold at rest, which is free on the crest as well. Of a rope that is left out here
+    too: it is stretched on the crest as it is at rest.
+    """
+    if np.isfinite(losses).all():
+        return losses
+    plant, home = prepared.build.plant, prepared.build.home
+    state = np.zeros((at.N_BODY, 3)), np.zeros((at.N_BODY, 3, 3)), np.zeros((len(plant.tyre), 14))
+    held = equilibrium.residual(
+        prepared.q, plant, _WEIGHTLESS, np.zeros((6, 6)), home, prepared.memory.depth, np.zeros(3), *state,
+        np.zeros(equilibrium.N_Q),
+    )  # fmt: skip
+    return np.where(np.isfinite(losses), losses, bounds + held)
 
 
 def _waiting(prepared: Prepared, dt: float) -> Array:

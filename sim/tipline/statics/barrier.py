@@ -255,9 +255,9 @@ def rigid_energies(truck: Truck, pose: Pose) -> Array:
 def crest_losses(case: Case) -> Array:
     """Return what the springs give on the crest over each tip line (4,) [J], counted from rest on a level floor.
 
-    By the saddle of the stored energy; 0 where none was found.
+    By the saddle of the stored energy; nan where none was found: it may lie as low as springs can let it.
     """
     truck = truck_of(case)
     energy, rest = energies_to_tip(truck)
-    losses = rigid_energies(truck, rest) - np.array([energy[line] for line in LINES])
-    return np.where(np.isfinite(losses), losses, 0.0)
+    losses: Array = rigid_energies(truck, rest) - np.array([energy[line] for line in LINES])
+    return losses
