@@ -165,7 +165,8 @@ def _climb(k: Array, out: Array, tipping: Array, least: float) -> tuple[Array, i
 def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Array, Array]:
     """Return a start and the way of tipping in the unknowns.
 
-    The resting pose is turned about the line until its balance point is over it: axle on its stop, mast leaning.
+    The resting pose is turned about the line until its balance point is over it: axle on its stop, mast leaning, and
+    both ends of the line alike in the floor. With one in the air the stiffness there leads away.
     """
     plant, q = truck.plant, rest.copy()
     position, rot = np.zeros((6, 3)), np.zeros((6, 3, 3))
@@ -188,13 +189,21 @@ def _first_guess(truck: Truck, rest: Array, pose: Pose, line: str) -> tuple[Arra
         q[solver.Q_MAST_X] = aside * (plant.mast[at.M_PX] + bend / plant.mast[at.M_KX])
     else:
         q[solver.Q_MAST_Y] += (1.0 if line == "front" else -1.0) * bend / plant.mast[at.M_KY]
-    solver.pose(q, plant, truck.build.home, 0.0, position, rot)
-    low = _edge(truck, line, position, rot, -1e3)
+    low = _lowest(truck, line, q, position, rot)
+    fall = float(low[0][2] - low[1][2]) / float(np.linalg.norm((low[1] - low[0])[:2]))
+    q[solver.Q_ROLL : solver.Q_PITCH + 1] += fall * np.array([along[1], -along[0]])
+    low = _lowest(truck, line, q, position, rot)
     pressed = 2.0 * float(pose.tyre[:, 10].max()) * cos(angle)
     q[solver.Q_HEIGHT] -= 0.5 * float(low[0][2] + low[1][2]) + pressed
     tipping = np.zeros(solver.N_Q)
     tipping[solver.Q_ROLL : solver.Q_PITCH + 1] = along
     return q, tipping
+
+
+def _lowest(truck: Truck, line: str, q: Array, position: Array, rot: Array) -> tuple[Array, Array]:
+    """Return both ends (3,) of a line at their lowest in a pose q, whatever the floor; position, rot: filled."""
+    solver.pose(q, truck.plant, truck.build.home, 0.0, position, rot)
+    return _edge(truck, line, position, rot, -1e3)
 
 
 def _edge(truck: Truck, line: str, position: Array, rot: Array, level: float) -> tuple[Array, Array]:
