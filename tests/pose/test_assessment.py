@@ -21,7 +21,8 @@ from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.oracles.energy import hole_depth_limit, hole_depth_limit_disc
 from tipline.oracles.tipping import pivoting_axle_threshold
 from tipline.pose.assessment import assess_pose
-from tipline.report import summary
+from tipline.report import sections, summary
+from tipline.scenario import read
 from tipline.statics import barrier, limits
 from tipline.statics import truck as statics
 from tipline.statics.together import least_share, loaded_pose
@@ -431,3 +432,20 @@ def test_stopping_distance_and_deceleration_in_the_box_agree(make: Make) -> None
     stop = next(value for label, value in rows.items() if label.startswith("no stop shorter"))
     speed = brentq(lambda v: v * v / (2 * rows["deceleration with the load's swing at most"]) - stop, 0.0, 10.0)
     assert speed == pytest.approx(5 / 3.6, rel=1e-6)
+
+
+def test_where_no_crest_is_found_page_and_summary_say_so_and_no_more() -> None:
+    """The search ran out at a lean of 56 degrees: the page said that the truck would lean 70 degrees or more."""
+    found = read("service-stop-load-low", {"setup.speed": "0 m/s"})
+    report = assess_pose(found)
+    said = (
+        "no pose in which the truck balances over its back line was found within a lean of about 70 degrees; "
+        "there may be one all the same"
+    )
+    (table,) = sections.hole_depths(report, "si")
+    assert dict(table.rows)["back"] == f"not known: {said}"
+    assert dict(table.rows)["front"] == "107 mm"
+    because = summary.pose_summary(report)["null_because"]
+    assert because["hole_depth_limit_mm.back"] == because["energy_to_tip_kJ.back"] == said
+    ran = tipline.run("service-stop-load-low", {"setup.speed": "0 m/s", "event": "[]"}, spread=0)
+    assert summary.run_summary(ran.report)["null_because"]["hole_depth_limit_mm.back"] == said

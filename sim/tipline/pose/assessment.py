@@ -49,7 +49,10 @@ if TYPE_CHECKING:
 __all__ = ["PoseReport", "assess_limits", "assess_pose"]
 
 Array = NDArray[np.float64]
-NO_CREST = "the truck would lean 70 degrees or more before its weight is over this line"
+NO_CREST = (
+    "no pose in which the truck balances over its {line} line was found within a lean of about 70 degrees; "
+    "there may be one all the same"
+)
 
 
 @dataclass(frozen=True)
@@ -301,7 +304,8 @@ def _with_crests(truck: Truck, level: tuple[Pose, Pose], report: PoseReport) -> 
     load = truck.case.load
     fixed = load is None or (not truck.hung and load.on_forks == "fixed")
     depths = depths if fixed and truck.case.scenario.setup.speed == 0.0 else {}
-    reasons = {f"hole_depth_limit_mm.{line}": NO_CREST for line in depths}
+    figures = ("hole_depth_limit_mm", "energy_to_tip_kJ")
+    reasons = {f"{figure}.{line}": NO_CREST.format(line=line) for figure in figures for line in LINES}
     return replace(report, energy_to_tip=energy, hole_depth_limits=depths, reasons={**report.reasons, **reasons})
 
 

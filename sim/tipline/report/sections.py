@@ -343,21 +343,15 @@ _AT_ONCE = (
 
 
 def hole_depths(report: PoseReport, system: System) -> tuple[Table, ...]:
-    """Give the hole-depth limit of each side; of one that has none, why."""
+    """Give the hole-depth limit of each side; of one of which it is not known, why."""
     if not report.hole_depth_limits:
         return ()
     rows = tuple(
-        (
-            side,
-            gap(value, system) if math.isfinite(value) else f"none: {report.reasons.get(_hole_key(side), _NO_LIMIT)}",
-        )
+        (side, gap(value, system) if math.isfinite(value) else f"not known: {report.reasons[_hole_key(side)]}")
         for side, value in report.hole_depth_limits.items()
     )
     note = "At rest, load fixed on the forks: the least sudden drop of one side that could tip the truck."
     return (Table("Hole-depth limit", ("side that drops", "depth"), rows, note),)
-
-
-_NO_LIMIT = "no drop of this side alone tips it"
 
 
 def _hole_key(side: str) -> str:

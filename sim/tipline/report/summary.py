@@ -85,7 +85,7 @@ def run_summary(report: RunReport, facts: Mapping[str, Any] | None = None) -> di
             "this_run": None if table.this is None else list(table.this),
         }
     off = {} if report.spread is not None else {"spread": SPREAD_OFF}
-    return explained(summary, {**report.reasons, **off})
+    return explained(summary, {**report.pose.reasons, **report.reasons, **off})
 
 
 def pose_summary(report: PoseReport, facts: Mapping[str, Any] | None = None) -> dict[str, Any]:
