@@ -7,6 +7,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from tipline.model.plane import hull
+from tipline.view.convex import convex
 from tipline.view.shadows import outline, shadows
 from tipline.view.story import Story
 
@@ -17,6 +19,17 @@ def test_the_outline_of_points_is_their_convex_hull() -> None:
     square = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]])
     points = np.concatenate([rng.uniform(0.1, 1.9, (50, 2)), square, [[1.0, 0.0], [2.0, 1.0]]])
     assert outline(points).tolist() == square.tolist()
+
+
+def test_points_put_aside_are_none_of_the_outline() -> None:
+    """Beside the monotone chain over all of them: few and many, on a line, on a grid and so often in one spot."""
+    rng = np.random.default_rng(4)
+    for count in (1, 3, 25, 400):
+        scattered = rng.normal(size=(count, 2))
+        on_a_line = scattered * [1.0, 0.0]
+        turned = scattered[:, :1] * [0.6, 0.8]
+        for points in (scattered, scattered.round(1), on_a_line, turned, np.repeat(scattered, 30, axis=0)):
+            assert convex(points) == hull((float(x), float(y)) for x, y in points)
 
 
 @pytest.mark.usefixtures("opengl")

@@ -155,7 +155,7 @@ def _series(story: Story, index: Array) -> dict[str, Array]:
         if values is not None:
             rows[name] = values
     sampled = {name: values[index].reshape(len(index), -1) for name, values in rows.items()}
-    return {**sampled, "fallen": np.array([[story.fallen(k)] for k in index.tolist()], dtype=float)}
+    return {**sampled, "fallen": story.lying[index][:, None].astype(float)}
 
 
 def _tyre(tyre: DrawnTyre, aside: float) -> dict[str, Any]:

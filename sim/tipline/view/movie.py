@@ -159,4 +159,4 @@ def _speed(fast: int) -> str:
 
 
 def _bytes(picture: Image.Image) -> bytes:
-    return picture.convert("RGB").tobytes()
+    return picture.tobytes()

@@ -8,10 +8,10 @@ from __future__ import annotations
 import numpy as np
 from PIL import Image, ImageDraw
 
-from tipline.model.plane import hull
 from tipline.units import System
 from tipline.view import palette
 from tipline.view.canvas import text_size, write
+from tipline.view.convex import convex
 from tipline.view.story import Array, Story, nearest
 
 __all__ = ["Plan"]
@@ -87,7 +87,7 @@ class Plan:
                     matrix = self.story.matrices[index, solid.body]
                     points = solid.vertices @ matrix[:3, :3].T + matrix[:3, 3]
                     flat = self._pixels(points, index) * _FINE
-                    ring = hull((float(x), float(y)) for x, y in flat)
+                    ring = convex(flat)
                     if len(ring) > 2:
                         draw.polygon(list(ring), fill=fill)
 
@@ -141,7 +141,7 @@ def _headings(story: Story) -> Array:
 
 def _last_stood(story: Story) -> list[int]:
     """Give for each sample the last one at which the truck had not fallen."""
-    upright = [index if not story.fallen(index) else 0 for index in range(len(story.time))]
+    upright = np.where(story.lying, 0, np.arange(len(story.time)))
     return [int(index) for index in np.maximum.accumulate(upright)]
 
 

@@ -38,7 +38,7 @@ def _places(story: Story, steps: Array, at: NDArray[np.int_]) -> Array:
     """Give all that moves in the scene as lengths (k, m) [m], a row a sample."""
     parts = [steps[at], story.matrices[at, :, :3, 3], _LONG * story.matrices[at, :, :3, :3]]
     parts += [_LONG * story.gravity[at] / np.linalg.norm(story.gravity[at], axis=1, keepdims=True)]
-    parts += [np.array([float(story.fallen(index)) for index in at]), story.balance[at]]
+    parts += [story.lying[at].astype(float), story.balance[at]]
     parts += [part for tyre in story.tyres for part in (tyre.contact[at], tyre.load[at] / arrow_scale(story))]
     parts += [line.ends[at] for line in story.lines]
     parts += [place.depth[at] for place in story.places]

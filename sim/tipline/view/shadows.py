@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from tipline.model.plane import hull
 from tipline.view.camera import corners
+from tipline.view.convex import convex
 from tipline.view.story import Array, Story
 
 if TYPE_CHECKING:
@@ -62,5 +62,5 @@ def shadows(pv: Any, story: Story) -> list[Shadow]:
 
 def outline(points: Array) -> Array:
     """Give the corners (k, 2), counter-clockwise, of the convex outline round points (n, 2) [m], at most `_MOST`."""
-    ring = np.array(hull((float(x), float(y)) for x, y in points.round(4)))
+    ring = np.array(convex(points.round(4)))
     return ring if len(ring) <= _MOST else ring[np.linspace(0, len(ring) - 1, _MOST).astype(int)]

@@ -7,6 +7,7 @@ Frames: the world (floor plane z = 0), and the truck frame at the set-up pose fo
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -168,8 +169,13 @@ class Story:
 
     def fallen(self, index: int) -> bool:
         """Tell whether the truck leans so far at a sample that tyre loads and tip lines mean nothing any more."""
-        up = -self.gravity[index] / np.linalg.norm(self.gravity[index])
-        return bool(up @ self.matrices[index, 0, :3, 2] <= UPRIGHT)
+        return bool(self.lying[index])
+
+    @cached_property
+    def lying(self) -> NDArray[np.bool_]:
+        """Whether the truck has fallen, of each sample (n,) [true or false]."""
+        up = -self.gravity / np.linalg.norm(self.gravity, axis=1, keepdims=True)
+        return np.asarray((up * self.matrices[:, 0, :3, 2]).sum(axis=1) <= UPRIGHT)
 
     def off_floor(self, tyre: DrawnTyre, index: int) -> bool:
         """Tell whether a tyre carries nothing at a sample, or the truck has fallen: then no mark belongs to it."""
