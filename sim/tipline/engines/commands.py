@@ -86,16 +86,21 @@ class PlaceOrder:
 
 @dataclass(frozen=True)
 class CommandTable:
-    """The table (n, columns) [SI] of `kernels.layout`, times (n,) [s], the speed commanded at them (n,) [m/s]."""
+    """The table (n, columns) [SI] of `kernels.layout`, times (n,) [s], the speed commanded at them (n,) [m/s].
+
+    ``made_from``: what all of it but the depths of places was made from, beside the truck on its floor.
+    """
 
     table: Array
     time: Array
     speed: Array
+    made_from: tuple[object, ...]
 
     @cached_property
     def changes(self) -> NDArray[np.intp]:
         """The rows (m,), by their places [1], after which something changes."""
-        return np.flatnonzero((self.table[1:] != self.table[:-1]).any(axis=1))
+        changed = self.table[1:] != self.table[:-1]
+        return np.unique(np.flatnonzero(changed) // changed.shape[1])
 
 
 def place_orders(
@@ -202,11 +207,31 @@ def commands(
     build: Build,
     dt: float,
     length: float,
+    like: CommandTable | None = None,
 ) -> CommandTable:
-    """Build the table over `length` seconds."""
+    """Build the table over `length` seconds; like: another for the same truck with as many places on the same floor."""
     steps = round(length / dt) + 1
-    time: Array = np.arange(steps, dtype=np.float64) * dt
-    table = np.zeros((steps, at.K_PLACE + len(orders) + 3 * len(users)))
+    elsewhere = [event for event in case.scenario.event if not isinstance(event, Breakthrough | SoftPlace)]
+    made_from = steps, dt, elsewhere
+    if like is not None and like.made_from == made_from:
+        table, time, speed = like.table.copy(), like.time, like.speed
+    else:
+        time = np.arange(steps, dtype=np.float64) * dt
+        table, speed = _but_for_places(case, len(orders), users, build, dt, time)
+    for index, order in enumerate(orders):
+        depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, at.BY_LAW)
+        if order.law == at.LAW_YIELDING and order.at < inf:
+            depth = np.where(time >= order.at - 1e-9, at.BY_LAW, 0.0)
+        table[:, at.K_PLACE + index] = depth
+    return CommandTable(table, time, speed, made_from)
+
+
+def _but_for_places(
+    case: Case, places: int, users: Sequence[tuple[int, float]], build: Build, dt: float, time: Array
+) -> tuple[Array, Array]:
+    """Return the table with nothing yet told of its places, and the speed: what a place does not change."""
+    steps = len(time)
+    table = np.zeros((steps, at.K_PLACE + places + 3 * len(users)))
     table[:, at.K_HELD] = 1.0
     table[:, at.K_ROPE] = case.load.hung_by if case.load is not None and case.load.hung_by is not None else 0.0
     table[:, [at.K_GX, at.K_GY, at.K_GZ]] = _gravity(case.scenario, case.slope, time)
@@ -217,15 +242,10 @@ def commands(
         table[:, at.K_SPEED], table[:, at.K_KEEPS], table[:, at.K_CURVE] = speed, 1.0, curve
         table[:-1, at.K_YAWS] = np.diff(speed * curve) / dt
     _hydraulics(case, time, table)
-    for index, order in enumerate(orders):
-        depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, at.BY_LAW)
-        if order.law == at.LAW_YIELDING and order.at < inf:
-            depth = np.where(time >= order.at - 1e-9, at.BY_LAW, 0.0)
-        table[:, at.K_PLACE + index] = depth
-    first = at.K_PLACE + len(orders)
+    first = at.K_PLACE + places
     for index, (event, share) in enumerate(users):
         table[:, first + 3 * index : first + 3 * index + 3] = _outside(case.scenario, event, share, time)
-    return CommandTable(table, time, speed)
+    return table, speed
 
 
 def brief_commands(
@@ -235,15 +255,16 @@ def brief_commands(
     build: Build,
     dt: float,
     length: float,
+    like: CommandTable | None = None,
 ) -> CommandTable:
-    """Build the table only as far as its last row holds for good, at most over `length` seconds."""
+    """Build the table only as far as its last row holds for good, at most over `length` seconds; like: as above."""
     duration = case.scenario.run.duration + 2 * dt
     for shorter in (_last_ends(case.scenario) + _TAIL + _SOON, duration):
         if shorter <= duration:
-            command_table = commands(case, orders, users, build, dt, shorter)
+            command_table = commands(case, orders, users, build, dt, shorter, like)
             if _lasts(case.scenario, command_table):
                 return command_table
-    return commands(case, orders, users, build, dt, length)
+    return commands(case, orders, users, build, dt, length, like)
 
 
 def _last_ends(scenario: Scenario) -> float:
@@ -257,11 +278,11 @@ def _lasts(scenario: Scenario, command_table: CommandTable) -> bool:
 
     A truck that is still told to speed up or slow down has a change to come.
     """
-    end, table = float(command_table.time[-1]) - _TAIL, command_table.table
+    end, changes = float(command_table.time[-1]) - _TAIL, command_table.changes
     if any(isinstance(event, Ramp) for event in scenario.event) or _last_ends(scenario) >= end:
         return False
-    tail = table[int(np.searchsorted(command_table.time, end)) :]
-    return bool(table[-1, at.K_ACC] == 0.0 and (tail == table[-1]).all())
+    still = not len(changes) or changes[-1] < np.searchsorted(command_table.time, end)
+    return bool(still and command_table.table[-1, at.K_ACC] == 0.0)
 
 
 def _gravity(scenario: Scenario, fall_at_rest: tuple[float, float], time: Array) -> Array:

@@ -47,7 +47,8 @@ class Loop(ABC):
         self.prepared, self.state = prepared, state
         self.dt = prepared.case.scenario.run.time_step
         packed = pack(plant, prepared.memory, watch_of(prepared, self.dt, losses, goes_on=True))
-        self.buffer, self.index, self._plant, self._memory, self.watch = packed
+        self.buffer, self.index = packed.buffer, packed.index
+        self._plant, self._memory, self.watch = packed.plant, packed.memory, packed.watch
         self.wrench = np.zeros((at.N_BODY + reading.CALLS // 2, 6))
         self._steps = len(prepared.commands.table)
         self.record = np.zeros((self._steps, at.record_width(len(plant.tyre), len(plant.place))))

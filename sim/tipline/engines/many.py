@@ -8,21 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tipline.endings import TruckEnd
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.resting import Lies, lies
 from tipline.engines.rolled import own_axes, state_of
 from tipline.engines.simulate import HALVINGS
-from tipline.engines.watching import taking_at_once, watch_of, watched
+from tipline.engines.watching import ending_of, watch_of, watched
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels import watching as w
 from tipline.kernels.compiled import compiled
-from tipline.kernels.packed import pack
+from tipline.kernels.packed import Pack, pack
 from tipline.results import Watched
 
 if TYPE_CHECKING:
@@ -65,26 +66,69 @@ class Rolled:
         return self.steps - int(self.watch.seen[w.S_LEFT_OUT])
 
 
+class Ready(NamedTuple):
+    """A case that is ready to run, as often as is wanted: none of it is changed by a run.
+
+    ``pack`` and ``state`` may be made for a case before it with the same truck and pose, which a run steps copies of:
+    what it is watched by and what is about to happen is its own.
+    """
+
+    prepared: Prepared
+    watch: w.Watch
+    pack: Pack
+    state: NDArray[np.float64]
+
+    def to_step(self, at_once: int) -> tuple[Pack, NDArray[np.float64]]:
+        """Return what a run steps on: all in a buffer, by which so many steps may be taken at once, and the state."""
+        packed = self.pack.copy()
+        watch = packed.watch
+        watch.rule[:], watch.waiting[:] = self.watch.rule, self.watch.waiting
+        watch.rule[w.R_AT_ONCE] = at_once
+        return packed, self.state.copy()
+
+    def rows(self, count: int) -> NDArray[np.float64]:
+        """Return rows of a record, nothing in them."""
+        plant = self.prepared.build.plant
+        return np.zeros((count, at.record_width(len(plant.tyre), len(plant.place))))
+
+
 class Start:
-    """Prepares cases and what they are watched by, keeping the last: what follows from the same truck or pose is taken.
+    """Makes cases ready to run, keeping the last: what follows from the same truck, pose or commands is taken.
 
     Threads may share it.
     """
 
     def __init__(self) -> None:
-        self._last: tuple[Prepared, w.Watch] | None = None
+        self._last: Ready | None = None
 
-    def prepare(
-        self, case: Case, zones: Sequence[ZoneLaw] | None, dt: float, *, early: bool, goes_on: bool
-    ) -> tuple[Prepared, w.Watch]:
+    def prepare(self, case: Case, zones: Sequence[ZoneLaw] | None, dt: float, *, early: bool, goes_on: bool) -> Ready:
         """Prepare a case as `prepare` does, its commands in brief, with what `watch_of` has its run watched by."""
-        last, like = self._last or (None, None)
-        prepared = prepare(case, dt=dt, zones=zones, like=last, brief=True)
-        if last is None or prepared.packed is not last.packed:
-            like = None
-        watch = watch_of(prepared, dt, early=early, tells=False, smooth=SMOOTH, goes_on=goes_on, like=like)
-        self._last = prepared, watch
-        return prepared, watch
+        last = self._last
+        prepared = prepare(case, dt=dt, zones=zones, like=None if last is None else last.prepared, brief=True)
+        like = last if last is not None and prepared.packed is last.prepared.packed else None
+        watch = watch_of(
+            prepared,
+            dt,
+            early=early,
+            tells=False,
+            smooth=SMOOTH,
+            goes_on=goes_on,
+            like=None if like is None else like.watch,
+        )
+        self._last = ready = _ready(prepared, watch, like)
+        return ready
+
+
+def _ready(prepared: Prepared, watch: w.Watch, like: Ready | None) -> Ready:
+    """Pack what a run steps, or take it of another case with the same truck where its pose and shapes are the same."""
+    if (
+        like is not None
+        and prepared.build is like.prepared.build
+        and watch.swing is like.watch.swing
+        and len(watch.waiting) == len(like.watch.waiting)
+    ):
+        return Ready(prepared, watch, like.pack, like.state)
+    return Ready(prepared, watch, pack(own_axes(prepared.build.plant), prepared.memory, watch), state_of(prepared))
 
 
 def roll(
@@ -111,45 +155,53 @@ def roll(
     start, early = start or Start(), early and not rests
     step = dt or STEP
     try:
-        prepared, watch = start.prepare(case, zones, step, early=early, goes_on=rests)
+        ready = start.prepare(case, zones, step, early=early, goes_on=rests)
     except NumericalError as error:
         if dt is not None or error.quantity != "time step":
             raise
         step = min(case.scenario.run.time_step, STEP)
-        prepared, watch = start.prepare(case, zones, step, early=early, goes_on=rests)
-    rolling = _to_rest if rests else _roll_out
-    at_once = prepared.packed.at_once if dt is None and not rests else 1
-    rolled = rolling(prepared, taking_at_once(watch, at_once), step)
-    if at_once > 1 and rolled.seen.truck in FALLS:
-        rolled = rolling(prepared, watch, step)
+        ready = start.prepare(case, zones, step, early=early, goes_on=rests)
+    at_once = ready.prepared.packed.at_once if dt is None else 1
+    rolled = _to_rest(ready, step) if rests else _roll_out(ready, step, at_once)
     for _ in range(HALVINGS):
         if int(rolled.watch.seen[w.S_WHY]) != w.BY_ERROR:
             break
         step *= 0.5
-        rolled = rolling(*start.prepare(case, zones, step, early=early, goes_on=rests), step)
+        ready = start.prepare(case, zones, step, early=early, goes_on=rests)
+        rolled = _to_rest(ready, step) if rests else _roll_out(ready, step, 1)
     return rolled
 
 
-def _roll_out(prepared: Prepared, watch: w.Watch, dt: float) -> Rolled:
-    buffer, index, plant, memory, watch = pack(own_axes(prepared.build.plant), prepared.memory, watch)
-    row = np.zeros((1, at.record_width(len(plant.tyre), len(plant.place))))
-    last, table, state = int(watch.rule[w.R_CAP]) + 1, prepared.commands.table, state_of(prepared)
+def _roll_out(ready: Ready, dt: float, at_once: int) -> Rolled:
+    """Run until the ending is decided, by so many steps at once at most; what falls by single ones."""
+    packed, steps = _stepped(ready, dt, at_once)
+    if at_once > 1 and ending_of(packed.watch)[1] in FALLS:
+        packed, steps = _stepped(ready, dt, 1)
+    seen = watched(ready.prepared, packed.watch, packed.places, packed.depth, steps, dt)
+    return Rolled(ready.prepared, dt, packed.watch, seen, steps)
+
+
+def _stepped(ready: Ready, dt: float, at_once: int) -> tuple[Pack, int]:
+    """Step a run to its end; return all that it was stepped on, and the steps."""
+    packed, state = ready.to_step(at_once)
+    row, last = ready.rows(1), int(packed.watch.rule[w.R_CAP]) + 1
+    table, buffer, index = ready.prepared.commands.table, packed.buffer, packed.index
     steps, _ = compiled("roll_out")(0, last, dt, False, state, table, np.zeros((11, 6)), row, buffer, index)
-    return Rolled(prepared, dt, watch, watched(prepared, watch, plant.place, memory.depth, steps, dt), steps)
+    return packed, steps
 
 
-def _to_rest(prepared: Prepared, watch: w.Watch, dt: float) -> Rolled:
+def _to_rest(ready: Ready, dt: float) -> Rolled:
     """Run on until nothing moves, at most for as long as the run may take, with a row of the record for each step."""
-    buffer, index, plant, memory, watch = pack(own_axes(prepared.build.plant), prepared.memory, watch)
-    table, state, wrench = prepared.commands.table, state_of(prepared), np.zeros((11, 6))
+    prepared, (packed, state), wrench = ready.prepared, ready.to_step(1), np.zeros((11, 6))
+    table, buffer, index, watch = prepared.commands.table, packed.buffer, packed.index, packed.watch
     rule, seen = watch.rule, watch.seen
     last, stretch, k = int(rule[w.R_CAP]) + 1, max(1, round(STRETCH / dt)), 0
-    record = np.zeros((last, at.record_width(len(plant.tyre), len(plant.place))))
+    record = ready.rows(last)
     while k < last and not (_decided(watch) and seen[w.S_REST] >= rule[w.R_QUIET]) and not _told(k, watch):
         k, _ = compiled("roll_out")(k, min(k + stretch, last), dt, False, state, table, wrench, record, buffer, index)
     first = min([*watch.waiting[:, w.W_STEP], *prepared.commands.changes, np.inf])
     states = record[:k, 1 : 1 + 13 * at.N_BODY].reshape(k, at.N_BODY, 13)
-    ended = watched(prepared, watch, plant.place, memory.depth, k, dt)
+    ended = watched(prepared, watch, packed.places, packed.depth, k, dt)
     return Rolled(prepared, dt, watch, ended, k, lies(prepared, states, dt, float(first)))
 
 

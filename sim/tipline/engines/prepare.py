@@ -64,7 +64,7 @@ class Prepared:
     commands: CommandTable
     orders: tuple[PlaceOrder, ...]
     zones: tuple[ZoneLaw, ...]
-    posed_from: tuple[object, ...]
+    posed_from: _PosedFrom
     raw: Array
     q: Array
     memory: at.Memory
@@ -97,42 +97,67 @@ def prepare(
     InputError
         The scenario asks for what cannot be simulated.
     """
-    parts, still = unposed(case, dt, zones, like, brief=brief)
-    if like is not None and parts.packed is like.packed and parts.posed_from == like.posed_from:
-        return replace(like, case=case, commands=parts.commands, orders=parts.orders)
-    taken = side_taken(case.inputs, parts.orders, parts.zones)
+    told = _told(case, dt, zones, like, brief=brief)
+    if like is not None and told.packed is like.packed and told.posed_from == like.posed_from:
+        return replace(like, case=case, commands=told.commands, orders=told.orders)
+    parts, still = _unposed(case, told)
+    taken = told.posed_from.taken
     pose = _Rest(case.scenario, case.load, still, parts.build, parts.commands, taken, parts.assembly.boxes)
     notes = (*pose.notes, *parts.notes)
     return replace(parts, raw=pose.raw(), q=pose.q, memory=pose.memory(), stands=pose.stands, notes=notes)
 
 
-def unposed(
-    case: Case,
-    dt: float | None = None,
-    zones: Sequence[ZoneLaw] | None = None,
-    like: Prepared | None = None,
-    *,
-    brief: bool = False,
-) -> tuple[Prepared, Build]:
+def unposed(case: Case) -> tuple[Prepared, Build]:
     """Make all that `prepare` makes but the pose, every body at the origin; and the truck that its pose is found with.
 
     Nothing of it needs compiled code.
     """
+    return _unposed(case, _told(case, None, None, None, brief=False))
+
+
+class _PosedFrom(NamedTuple):
+    """What a pose follows from, beside the truck: see `_Rest`."""
+
+    placed: list[tuple[int, PlaceOrder, tuple[float, float, float]]]
+    at_first: bytes
+    taken: int
+    swings: list[Swing]
+    stand: float
+
+
+class _Told(NamedTuple):
+    """What is told of a run: its truck, the places on its floor and their laws, its commands, what its pose is from."""
+
+    packed: Packed
+    orders: tuple[PlaceOrder, ...]
+    laws: tuple[ZoneLaw, ...]
+    commands: CommandTable
+    posed_from: _PosedFrom
+
+
+def _told(
+    case: Case, dt: float | None, zones: Sequence[ZoneLaw] | None, like: Prepared | None, *, brief: bool
+) -> _Told:
     step, scenario = dt or case.scenario.run.time_step, case.scenario
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
     laws = zone_laws(case.floor, case.machine.drive_axle.tyre[0].kind) if zones is None else tuple(zones)
     orders = place_orders(case.inputs, case.floor, names, laws)
     packed, users = pack(case, laws, len(orders), step, None if like is None else like.packed)
-    still, moving = packed.on_firm_floor()
     longest = max(scenario.run.duration, scenario.run.extend_to) + 2 * step
-    command_table = (brief_commands if brief else commands)(case, orders, users, moving, step, longest)
+    before = like.commands if like is not None and packed is like.packed else None
+    command_table = (brief_commands if brief else commands)(case, orders, users, packed.moving, step, longest, before)
     placed = [(index, order, order.where) for index, order in enumerate(orders) if order.where is not None]
-    for index, order, where in placed:
+    swings = [event for event in scenario.event if isinstance(event, Swing)]
+    taken, at_first = side_taken(case.inputs, orders, laws), command_table.table[0].tobytes()
+    return _Told(packed, orders, laws, command_table, _PosedFrom(placed, at_first, taken, swings, scenario.run.stand))
+
+
+def _unposed(case: Case, told: _Told) -> tuple[Prepared, Build]:
+    packed, orders, laws, command_table, posed_from = told
+    still, moving = packed.on_firm_floor()
+    for index, order, where in posed_from.placed:
         fill_place(moving.plant, index, order, *where)
         fill_place(still.plant, index, order, *where)
-    swings = [event for event in scenario.event if isinstance(event, Swing)]
-    at_first = command_table.table[0].tobytes()
-    posed_from = (placed, at_first, side_taken(case.inputs, orders, laws), swings, scenario.run.stand)
     memory, raw, q = at.new_memory(moving.plant), np.zeros((6, 13)), np.zeros(rest.N_Q)
     parts = Prepared(case, packed, moving, command_table, orders, laws, posed_from, raw, q, memory, False, packed.notes)
     return parts, still

@@ -31,7 +31,7 @@ from tipline.units import MILLIMETRE
 if TYPE_CHECKING:
     from tipline.engines.prepare import Prepared
 
-__all__ = ["crest_bounds", "watch_of", "watched"]
+__all__ = ["crest_bounds", "ending_of", "watch_of", "watched"]
 
 Array = NDArray[np.float64]
 
@@ -63,7 +63,7 @@ def watch_of(
     tells : write distances and energies of each step into its row of the record, not only of those that may decide
     smooth : how far aside [m] changing accelerations may take a part of it within steps that are taken at once
     goes_on : step on though it is decided
-    like : of another run of the same truck with the same step and losses
+    like : of another run of the same truck with the same step and losses, that no run was stepped with
     """
     plant = prepared.build.plant
     tyres, waiting = len(plant.tyre), _waiting(prepared, dt)
@@ -71,12 +71,12 @@ def watch_of(
     rule[w.R_EVERY], rule[w.R_TELLS] = max(1, round(RULES.looks / dt)), tells
     rule[w.R_GOES_ON] = rule[w.R_CAP] + 2.0 if goes_on else 0.0
     rule[w.R_AT_ONCE], rule[w.R_SMOOTH], rule[w.R_EXACT] = 1, smooth, losses is not None
-    if like is not None:
-        row, forks, crest = like.outline, like.forks, like.crest
-    else:
-        row, forks, crest = _truck(prepared, dt)
-        if losses is not None:
-            crest[:, w.C_SOFT] = _from_rest(losses, crest[:, w.C_SOFT], prepared)
+    swing = 2 * int(rule[w.R_WINDOW])
+    if like is not None and len(like.swing) == swing:
+        return like._replace(rule=rule, waiting=waiting)
+    row, forks, crest = _truck(prepared, dt)
+    if losses is not None:
+        crest[:, w.C_SOFT] = _from_rest(losses, crest[:, w.C_SOFT], prepared)
     return w.Watch(
         rule=rule,
         outline=row,
@@ -85,7 +85,7 @@ def watch_of(
         waiting=waiting,
         seen=np.zeros(w.N_SEEN),
         tyre=np.zeros((tyres, w.N_TYRE_SEEN)),
-        swing=np.zeros((2 * int(rule[w.R_WINDOW]), tyres)),
+        swing=np.zeros((swing, tyres)),
         line=np.zeros((4, w.N_LINE)),
         least=np.zeros((w.N_LEAST + tyres, 2)),
         kept=np.zeros((4, w.N_LEAST + tyres, 2)),
@@ -95,13 +95,6 @@ def watch_of(
         job=np.zeros(w.N_JOB),
         deepest=np.zeros(len(plant.place)),
     )
-
-
-def taking_at_once(watch: w.Watch, steps: int) -> w.Watch:
-    """Return a watch by which a run without a record may take so many steps at once."""
-    rule = watch.rule.copy()
-    rule[w.R_AT_ONCE] = steps
-    return watch._replace(rule=rule)
 
 
 def _truck(prepared: Prepared, dt: float) -> tuple[Array, Array, Array]:
@@ -116,9 +109,9 @@ def _rules(prepared: Prepared, dt: float, early: bool, waiting: Array) -> Array:
     changes, points = prepared.commands.changes, prepared.assembly.points
     period = RULES.long_swing
     if plant.mass[at.LOAD] > 0.0 and points.hook is not None:
-        arm = float(np.linalg.norm(np.asarray(points.hook) - prepared.assembly.centre[at.LOAD]))
-        period = max(period, 2.0 * pi * sqrt(arm / float(np.linalg.norm(table[-1, : at.K_GZ + 1]))))
-    weight = float(plant.mass.sum() * np.linalg.norm(table[0, : at.K_GZ + 1]))
+        arm = _size(points.hook - prepared.assembly.centre[at.LOAD])
+        period = max(period, 2.0 * pi * sqrt(arm / _size(table[-1, : at.K_GZ + 1])))
+    weight = float(plant.mass.sum()) * _size(table[0, : at.K_GZ + 1])
     rule = np.zeros(w.N_RULE)
     rule[w.R_DURATION], rule[w.R_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt)
     rule[w.R_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
@@ -136,9 +129,8 @@ def _forks(prepared: Prepared, dt: float) -> Array:
     case, points = prepared.case, prepared.assembly.points
     row, load = np.zeros(w.N_FORKS), case.load
     if points.hook is not None and points.load_top is not None:
-        rope = float(np.linalg.norm(np.asarray(points.hook) - np.asarray(points.load_top)))
-        below = float(np.linalg.norm(np.asarray(points.load_top) - prepared.assembly.centre[at.LOAD]))
-        row[w.F_STRAIGHT] = rope + below
+        row[w.F_STRAIGHT] = _size(points.hook - points.load_top)
+        row[w.F_STRAIGHT] += _size(points.load_top - prepared.assembly.centre[at.LOAD])
     if load is not None and load.hung_by is None:
         tilt = case.scenario.setup.tilt
         row[w.F_KIND] = w.FREE if load.on_forks == "free" else w.FIXED
@@ -148,6 +140,11 @@ def _forks(prepared: Prepared, dt: float) -> Array:
         row[w.F_HIGH], row[w.F_MU] = load.height_of_centre, load.friction_on_forks
         row[w.F_LASTING], row[w.F_FLOATING] = max(2, round(RULES.lasting / dt)), max(2, round(RULES.floating / dt))
     return row
+
+
+def _size(vector: Array) -> float:
+    """Return the length of a vector (n,), as numpy's norm to the bit."""
+    return sqrt(vector @ vector)
 
 
 def crest_bounds(prepared: Prepared, edges: Outline) -> Array:
@@ -206,11 +203,16 @@ def _waiting(prepared: Prepared, dt: float) -> Array:
     return np.array(rows, dtype=np.float64).reshape(-1, w.N_WAIT)
 
 
+def ending_of(watch: w.Watch) -> tuple[int, TruckEnd]:
+    """Say which tip line the weight is past, -1 none, and how the truck ended."""
+    line = past_line(watch.line)
+    return line, _TRUCK[name_ending(line, watch)]
+
+
 def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, steps: int, dt: float) -> Watched:
     """Say what was seen of a run of so many steps, and how it ended; places (m, N_PLACE), depth (m,) [m] then."""
     end, names = (steps - 1) * dt, prepared.build.tyres
-    line = past_line(watch.line)
-    truck = _TRUCK[name_ending(line, watch)]
+    line, truck = ending_of(watch)
     over = line if truck in (TruckEnd.OVER, TruckEnd.RESTING) else -1
     no_return = float(watch.line[over, w.D_SINCE]) if over >= 0 else None
     least = [_timed(value, when) for value, when in (watch.kept[over] if over >= 0 else watch.least).tolist()]
