@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from math import cos, inf, sin, sqrt, tan
 from typing import TYPE_CHECKING
 
@@ -88,19 +87,16 @@ class PlaceOrder:
 class CommandTable:
     """The table (n, columns) [SI] of `kernels.layout`, times (n,) [s], the speed commanded at them (n,) [m/s].
 
-    ``made_from``: what all of it but the depths of places was made from, beside the truck on its floor.
+    ``changes``: the first and the last row after which something changes, none where nothing does. ``made_from``: what
+    all of it but the depths of places was made from, beside the truck on its floor; ``else_changes``: changes of that.
     """
 
     table: Array
     time: Array
     speed: Array
+    changes: tuple[int, ...]
     made_from: tuple[object, ...]
-
-    @cached_property
-    def changes(self) -> NDArray[np.intp]:
-        """The rows (m,), by their places [1], after which something changes."""
-        changed = self.table[1:] != self.table[:-1]
-        return np.unique(np.flatnonzero(changed) // changed.shape[1])
+    else_changes: tuple[int, ...]
 
 
 def place_orders(
@@ -214,16 +210,27 @@ def commands(
     elsewhere = [event for event in case.scenario.event if not isinstance(event, Breakthrough | SoftPlace)]
     made_from = steps, dt, elsewhere
     if like is not None and like.made_from == made_from:
-        table, time, speed = like.table.copy(), like.time, like.speed
+        table, time, speed, else_changes = like.table.copy(), like.time, like.speed, like.else_changes
     else:
         time = np.arange(steps, dtype=np.float64) * dt
         table, speed = _but_for_places(case, len(orders), users, build, dt, time)
+        else_changes = _first_and_last(table)
+    changes = else_changes
     for index, order in enumerate(orders):
         depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, at.BY_LAW)
         if order.law == at.LAW_YIELDING and order.at < inf:
             depth = np.where(time >= order.at - 1e-9, at.BY_LAW, 0.0)
         table[:, at.K_PLACE + index] = depth
-    return CommandTable(table, time, speed, made_from)
+        changes += _first_and_last(depth)
+    ends = (min(changes), max(changes)) if changes else ()
+    return CommandTable(table, time, speed, ends, made_from, else_changes)
+
+
+def _first_and_last(values: Array) -> tuple[int, ...]:
+    """Return the first and the last row of values (n,) or (n, m) after which they change, none where they do not."""
+    changed = np.flatnonzero(values[1:] != values[:-1])
+    width = values.size // len(values)
+    return (int(changed[0]) // width, int(changed[-1]) // width) if len(changed) else ()
 
 
 def _but_for_places(
@@ -278,10 +285,10 @@ def _lasts(scenario: Scenario, command_table: CommandTable) -> bool:
 
     A truck that is still told to speed up or slow down has a change to come.
     """
-    end, changes = float(command_table.time[-1]) - _TAIL, command_table.changes
+    end = float(command_table.time[-1]) - _TAIL
     if any(isinstance(event, Ramp) for event in scenario.event) or _last_ends(scenario) >= end:
         return False
-    still = not len(changes) or changes[-1] < np.searchsorted(command_table.time, end)
+    still = not any(row >= np.searchsorted(command_table.time, end) for row in command_table.changes)
     return bool(still and command_table.table[-1, at.K_ACC] == 0.0)
 
 

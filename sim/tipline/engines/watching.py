@@ -73,12 +73,12 @@ def watch_of(
     rule[w.R_AT_ONCE], rule[w.R_SMOOTH], rule[w.R_EXACT] = 1, smooth, losses is not None
     swing = 2 * int(rule[w.R_WINDOW])
     if like is not None and len(like.swing) == swing:
-        return like._replace(rule=rule, waiting=waiting)
+        return like._replace(rule=np.array(rule, dtype=np.float64), waiting=waiting)
     row, forks, crest = _truck(prepared, dt)
     if losses is not None:
         crest[:, w.C_SOFT] = _from_rest(losses, crest[:, w.C_SOFT], prepared)
     return w.Watch(
-        rule=rule,
+        rule=np.array(rule, dtype=np.float64),
         outline=row,
         forks=forks,
         crest=crest,
@@ -104,7 +104,7 @@ def _truck(prepared: Prepared, dt: float) -> tuple[Array, Array, Array]:
     return edges.row, _forks(prepared, dt), crest_bounds(prepared, edges)
 
 
-def _rules(prepared: Prepared, dt: float, early: bool, waiting: Array) -> Array:
+def _rules(prepared: Prepared, dt: float, early: bool, waiting: Array) -> list[float]:
     plant, table, run = prepared.build.plant, prepared.commands.table, prepared.case.scenario.run
     changes, points = prepared.commands.changes, prepared.assembly.points
     period = RULES.long_swing
@@ -112,10 +112,10 @@ def _rules(prepared: Prepared, dt: float, early: bool, waiting: Array) -> Array:
         arm = _size(points.hook - prepared.assembly.centre[at.LOAD])
         period = max(period, 2.0 * pi * sqrt(arm / _size(table[-1, : at.K_GZ + 1])))
     weight = float(plant.mass.sum()) * _size(table[0, : at.K_GZ + 1])
-    rule = np.zeros(w.N_RULE)
+    rule = [0.0] * w.N_RULE
     rule[w.R_DURATION], rule[w.R_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt)
-    rule[w.R_QUIET_FROM] = float(changes[-1]) + 1.0 if len(changes) else 0.0
-    if early and len(changes) and not len(plant.zone):
+    rule[w.R_QUIET_FROM] = changes[-1] + 1.0 if changes else 0.0
+    if early and changes and not len(plant.zone):
         rule[w.R_BEGINS] = min([float(changes[0]), *waiting[:, w.W_STEP].tolist()])
     rule[w.R_WINDOW], rule[w.R_QUIET] = ceil(0.5 * period / dt), RULES.at_rest / dt
     rule[w.R_HOLD], rule[w.R_OFF_STEPS] = RULES.window / dt, max(1, round(RULES.off_time / dt))
@@ -196,9 +196,10 @@ def _from_rest(losses: Array, bounds: Array, prepared: Prepared) -> Array:
 def _waiting(prepared: Prepared, dt: float) -> Array:
     """Return the places that begin under tyres (n, N_WAIT)."""
     rows = [
-        [round(order.at / dt), index, order.tyre, order.aside, *np.array(order.size) / 2, order.law, *order.soil]
+        [round(order.at / dt), index, order.tyre, order.aside, along / 2, across / 2, order.law, *order.soil]
         for index, order in enumerate(prepared.orders)
         if order.where is None and order.at < inf
+        for along, across in (order.size,)
     ]
     return np.array(rows, dtype=np.float64).reshape(-1, w.N_WAIT)
 
@@ -211,18 +212,19 @@ def ending_of(watch: w.Watch) -> tuple[int, TruckEnd]:
 
 def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, steps: int, dt: float) -> Watched:
     """Say what was seen of a run of so many steps, and how it ended; places (m, N_PLACE), depth (m,) [m] then."""
-    end, names = (steps - 1) * dt, prepared.build.tyres
+    end, names, used = (steps - 1) * dt, prepared.build.tyres, places[:, at.P_HX].tolist()
     line, truck = ending_of(watch)
     over = line if truck in (TruckEnd.OVER, TruckEnd.RESTING) else -1
     no_return = float(watch.line[over, w.D_SINCE]) if over >= 0 else None
-    least = [_timed(value, when) for value, when in (watch.kept[over] if over >= 0 else watch.least).tolist()]
+    of_all = watch.least.tolist()
+    least = [_timed(value, when) for value, when in (watch.kept[over].tolist() if over >= 0 else of_all)]
     load, events = _load(prepared.case.load, prepared.case.scenario, truck, watch, end, no_return, dt)
     count, why = len(_NAMES) if watch.outline[w.O_PIVOTS] > 0.0 else len(LINES), int(watch.seen[w.S_WHY])
     seen, tyre = watch.seen.tolist(), watch.tyre.tolist()
     return Watched(
         truck=truck.value,
         lifted_load=load.value,
-        floor=_floor(prepared.case.scenario, places, depth, end).value,
+        floor=_floor(prepared.case.scenario, used, places[:, at.P_LAW].tolist(), depth.tolist(), end).value,
         line=LINES[over] if over >= 0 else "",
         decided="" if why in (w.NOT_YET, w.BY_TIME) else _DECIDED[why].value,
         no_return=no_return,
@@ -231,7 +233,7 @@ def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, ste
         energy_left=dict(zip(LINES, least[w.L_ENERGY : w.L_STEER], strict=True)),
         steer_share=least[w.L_STEER],
         least_load=dict(zip(names, least[w.N_LEAST :], strict=True)),
-        lightest=dict(zip(names, watch.least[w.N_LEAST :, 0].tolist(), strict=True)),
+        lightest={name: value for name, (value, _) in zip(names, of_all[w.N_LEAST :], strict=True)},
         peak_load={name: (row[w.Y_PEAK], row[w.Y_PEAK_AT]) for name, row in zip(names, tyre, strict=True)},
         off={
             name: (row[w.Y_OFF_AT], row[w.Y_BACK_AT] if row[w.Y_BACK_AT] >= 0.0 else None)
@@ -241,7 +243,7 @@ def watched(prepared: Prepared, watch: w.Watch, places: Array, depth: Array, ste
         roll=(seen[w.S_ROLL_LEAST], seen[w.S_ROLL_MOST]),
         pitch=(seen[w.S_PITCH_LEAST], seen[w.S_PITCH_MOST]),
         away=(seen[w.S_AWAY], seen[w.S_AWAY_AT] if seen[w.S_AWAY_AT] >= 0.0 else nan),
-        deepest=_deepest(prepared, watch, places),
+        deepest=_deepest(prepared, watch, used),
         ledger_error=seen[w.S_LEDGER],
         load_held=bool(watch.forks[w.F_KIND] == w.FIXED),
     )
@@ -297,22 +299,26 @@ def _fixed(watch: w.Watch, until: float, dt: float) -> tuple[LoadEnd, list[tuple
     return ends[0][0] if ends else LoadEnd.KEPT, [event for _, event in ends]
 
 
-def _floor(scenario: Scenario, places: Array, depth: Array, end: float) -> FloorEnd:
-    """Say how the floor ended; what the scenario breaks within its duration is broken, however early a run ends."""
+def _floor(
+    scenario: Scenario, used: Iterable[float], laws: Iterable[float], depth: Iterable[float], end: float
+) -> FloorEnd:
+    """Say how the floor ended; what the scenario breaks within its duration is broken, however early a run ends.
+
+    used, laws, depth : of each place: above 0 [m] where it is there, its law, how deep it is [m]
+    """
     until = max(end, scenario.run.duration)
     breaks = any(isinstance(event, Breakthrough) and event.at <= until for event in scenario.event)
-    used, law = places[:, at.P_HX] > 0.0, places[:, at.P_LAW]
-    if breaks or (used & (law == at.LAW_PLUG)).any():
+    there = [(law, deep) for half, law, deep in zip(used, laws, depth, strict=True) if half > 0.0]
+    if breaks or any(law == at.LAW_PLUG for law, _ in there):
         return FloorEnd.BROKE
-    soft = (law == at.LAW_YIELDING) | (law == at.LAW_CREEPING)
-    return FloorEnd.SANK if (used & soft & (depth > RULES.sunk)).any() else FloorEnd.HELD
+    soft = (at.LAW_YIELDING, at.LAW_CREEPING)
+    return FloorEnd.SANK if any(law in soft and deep > RULES.sunk for law, deep in there) else FloorEnd.HELD
 
 
-def _deepest(prepared: Prepared, watch: w.Watch, places: Array) -> Mapping[str, float]:
+def _deepest(prepared: Prepared, watch: w.Watch, used: Iterable[float]) -> Mapping[str, float]:
     depths: dict[str, float] = {}
-    used: Iterable[bool] = places[:, at.P_HX] > 0.0
-    for order, there, deep in zip(prepared.orders, used, watch.deepest.tolist(), strict=True):
-        if there:
+    for order, half, deep in zip(prepared.orders, used, watch.deepest.tolist(), strict=True):
+        if half > 0.0:
             name = prepared.build.tyres[order.tyre] if order.tyre >= 0 else order.source
             depths[name] = max(deep, depths.get(name, 0.0))
     return depths
