@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import fields
 from functools import partial
 from pathlib import Path
@@ -19,13 +20,15 @@ import numpy as np
 import pytest
 from pydantic import BaseModel
 from tests.shared.cases import truck_of_channels
-from tests.shared.every_value import Answer, Base, leaves, patterns, same, unnoticed
+from tests.shared.every_value import Answer, Base, leaves, patterns, plain, same, unnoticed
 from tests.shared.spec_sheet import sheet_of, sheet_text
 
 from tipline import scenario
 from tipline.commands.delivered import names
+from tipline.engines.many import Start
 from tipline.engines.prepare import prepare
 from tipline.engines.simulate import simulate
+from tipline.errors import TiplineError
 from tipline.floors.answers.demand import demand, route
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.floor import Floor
@@ -105,7 +108,8 @@ def first_instant(case: Case) -> Any:
     start = prepare(case, dt=2e-3, brief=True)
     build = start.build
     packed = list(build.plant), build.home, build.tyres
-    return packed, start.commands, start.orders, start.raw, list(start.memory), start.notes
+    commanded = start.commands.table, start.commands.time, start.commands.speed
+    return packed, commanded, start.orders, start.raw, list(start.memory), start.notes
 
 
 def lasting(case: Case) -> Any:
@@ -280,6 +284,38 @@ def test_every_value_of_a_sweep_is_used_or_told() -> None:
     ]
     found = unnoticed(keys(Sweep), group, lambda plan: [("", plan.sweep)], {"rows": rows, "shown": shown})
     assert found == set()
+
+
+def stepped_on(start: Start, case: Case) -> Any:
+    """What a run of many is stepped on and told by, to the bit."""
+    ready = start.prepare(case, None, 2e-3, early=True, goes_on=False)
+    (packed, state), prepared = ready.to_step(1), ready.prepared
+    told_by = prepared.orders, prepared.zones, prepared.notes, prepared.stands, prepared.build.tyres
+    return plain((packed.buffer, packed.index, state, prepared.commands.table, prepared.commands.changes, told_by))
+
+
+@pytest.mark.slow
+def test_a_run_takes_no_value_of_the_one_before_it(tmp_path: Path) -> None:
+    """Each value of scenario, machine and floor changed, and changed back: to the bit as if nothing had been before."""
+    tried, changed = set[str](), 0
+    for base in bases("case", tmp_path):
+        start, case = Start(), base.inputs
+        before = stepped_on(Start(), case)
+        for begin, spec in (*scene(case), *truck(case), *ground(case)):
+            for leaf in leaves(spec):
+                key = f"{begin}{same(leaf.pattern)}"
+                other = None if key in tried else base.other(leaf, begin)
+                tried.add(key)
+                if other is None:
+                    continue
+                with suppress(TiplineError):
+                    own = stepped_on(Start(), other)
+                    start.prepare(case, None, 2e-3, early=True, goes_on=False)
+                    assert stepped_on(start, other) == own, f"{key} in {base.name}"
+                    assert stepped_on(start, case) == before, f"back from {key} in {base.name}"
+                    changed += own != before
+    print(f"\n{len(tried)} values, of which {changed} change what is stepped on")
+    assert changed > 150
 
 
 def test_which_tyre_was_read_counts() -> None:

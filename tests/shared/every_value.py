@@ -6,6 +6,7 @@ import re
 import types
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from itertools import islice
 from math import radians
@@ -189,6 +190,13 @@ class Base:
             except TiplineError:
                 continue
         return refused
+
+    def other(self, leaf: Leaf, start: str) -> Any | None:
+        """Return the inputs with the first other value that can be read, None where there is none."""
+        for value in others(leaf, self.names.get(leaf.pattern, ())):
+            with suppress(TiplineError, InputErrors):
+                return self._read({**self._changes, f"{start}{leaf.key}": value})
+        return None
 
     def _differs(self, name: str, answer: Answer, changed: Any) -> bool:
         if name not in self._answers:
