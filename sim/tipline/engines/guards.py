@@ -112,9 +112,10 @@ def _springs(plant: at.Plant, dt: float) -> dict[str, float]:
     mass, inertia, link = plant.mass, plant.inertia, plant.link
     about = float(inertia[at.AXLE][0, 0])
     tyres = plant.tyre[plant.tyre[:, at.T_BODY] == at.AXLE]
+    press = tyres[:, at.T_KT] / BRISTLES_SOFTER * (1.0 + tyres[:, at.T_GIVES])  # at once rubber is stiffer than settled
     rates = {
         "the axle's stop": plant.axle[at.A_K] / about,
-        "the steer axle on its tyres": (tyres[:, at.T_KT] * tyres[:, at.T_Y] ** 2).sum() / BRISTLES_SOFTER / about,
+        "the steer axle on its tyres": (press * tyres[:, at.T_Y] ** 2).sum() / about,
         "the lift chain": link[at.L_CH_K] / mass[at.CARRIAGE],
         "the mast's joint": _mast_rate(plant),
         "the lifted load on the forks": _fork_rate(plant),
