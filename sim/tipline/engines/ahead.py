@@ -15,7 +15,7 @@ from dataclasses import replace
 from functools import partial
 from typing import IO, TYPE_CHECKING, cast
 
-from tipline.children import start_child
+from tipline.children import end_with_asker, start_child
 from tipline.engines.prepare import unposed
 from tipline.engines.rolled import Rolling
 from tipline.kernels.compiled import kept, left_to, make
@@ -41,14 +41,17 @@ def compiled_beside(case: Case, meanwhile: Callable[[], None] | None = None) -> 
             if not kept(KERNEL):
                 process = start_child(__name__, os.environ)
                 left_to(KERNEL, partial(_wait, process, meanwhile))
-                with cast("IO[bytes]", process.stdin) as stream:
-                    pickle.dump(replace(case, cells=()), stream)
+                stream = cast("IO[bytes]", process.stdin)  # left open: it ends with this process
+                pickle.dump(replace(case, cells=()), stream)
+                stream.flush()
         yield
     finally:
         if process is not None:
             process.kill()
             process.wait()
-            cast("IO[bytes]", process.stdout).close()
+            for pipe in (process.stdin, process.stdout):
+                with contextlib.suppress(OSError):
+                    cast("IO[bytes]", pipe).close()
 
 
 def _wait(process: subprocess.Popen[bytes], meanwhile: Callable[[], None] | None) -> None:
@@ -58,10 +61,11 @@ def _wait(process: subprocess.Popen[bytes], meanwhile: Callable[[], None] | None
 
 
 def serve() -> None:
-    """Compile the kernel for a case that is told by standard input; no step is done."""
+    """Compile the kernel for a case that is told by standard input; no step is done, and it ends with who asked."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who asked ends this process
     os.dup2(os.open(os.devnull, os.O_WRONLY), 2)  # what goes wrong here is met, and told, by who asked
     case = pickle.load(sys.stdin.buffer)
+    end_with_asker()
     prepared, _ = unposed(case)
     make(KERNEL, Rolling(prepared).arguments(0, 0))
     gc.freeze()  # to look through what numba leaves takes a second, and it goes with the process
