@@ -95,10 +95,12 @@ def test_a_truck_with_its_load_aside_has_a_crest_on_that_side_too(name: str) -> 
 
 def test_a_search_that_leaves_the_pose_at_rest_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
     truck = truck_of(read("front-tyre-sinks-in-soft-ground"))
-    pose, looks, formed, guess = truck.rest(truck.gravity(0.0, 0.0), 1.0), list[int](), solver.stiffness, np.ones(8)
+    pose, looks, formed = truck.rest(truck.gravity(0.0, 0.0), 1.0), list[int](), solver.stiffness
     monkeypatch.setattr(solver, "stiffness", lambda *given: (looks.append(1), formed(*given))[1])
-    monkeypatch.setattr(barrier, "_first_guess", lambda *of: (of[1] + 1e-4, guess))
-    assert np.isnan(barrier.crest(truck, pose, "left").energy)
+    monkeypatch.setattr(barrier, "distance", lambda *_: 0.0)  # so that it begins where the truck stands
+    over = barrier.crest(truck, pose, "left")
+    assert np.isnan(over.energy)
+    assert over.q == pytest.approx(pose.q, abs=1e-6)
     assert len(looks) < 20
 
 
