@@ -53,6 +53,11 @@ def test_what_is_said_of_a_kernel_leaves_it_in_its_place() -> None:
     assert version(loaded(named)) != version(loaded(named.replace("near", "far")))
 
 
+def test_a_change_within_a_decorated_function_counts() -> None:
+    about = SOURCE + "\nfrom contextlib import contextmanager\n@contextmanager\ndef within():\n    yield 1.0\n"
+    assert version(loaded(about)) != version(loaded(about.replace("yield 1.0", "yield 2.0")))
+
+
 SMALL = """
 from types import SimpleNamespace
 from tipline.kernels import compiled

@@ -71,10 +71,15 @@ class Asked:
         self.single, self.axle = np.zeros(at.N_SINGLE), np.zeros(at.N_AXLE)
         self.axle[at.A_STOP] = self.axle[at.A_STOP_RIGHT] = 0.07
         self.wait, self.lowered = np.full(5, 0.05), np.zeros(2)
+        self.tyre, self.held = np.zeros((1, at.N_TYRE)), np.ones(1)  # [J], of a tyre that stands
+        self.tyre[0, [at.T_X, at.T_Z, at.T_R, at.T_W]] = -1.0, -0.5, 0.4, 0.3
+        self.place, self.turn, self.now = np.zeros((6, 3)), np.tile(np.eye(3), (6, 1, 1)), np.zeros((6, 6))
 
     def steps(self, done: int = 4, most: int = 4) -> int:
-        plant: Any = SimpleNamespace(axle=self.axle, pair=np.zeros((1, at.N_PAIR)))
-        mem: Any = SimpleNamespace(wait=self.wait, lowered=self.lowered)
+        plant: Any = SimpleNamespace(axle=self.axle, pair=np.zeros((1, at.N_PAIR)), tyre=self.tyre)
+        mem: Any = SimpleNamespace(
+            wait=self.wait, lowered=self.lowered, tyre_energy=self.held, state=self.place, turn=self.turn, now=self.now
+        )
         return at_once(most, done, DT, 1e-4, self.a, self.before, self.u, self.single, plant, mem)
 
 
@@ -116,6 +121,21 @@ def test_an_axle_comes_to_its_stop_in_a_short_step() -> None:
     assert asked.steps() == 4
     asked.single[at.R_AXLE] = 0.071
     assert asked.steps() == 4
+
+
+def test_a_tyre_comes_down_in_a_short_step() -> None:
+    """Of a chassis 0.902 m high that turns at 0.4 rad/s, 2 mm below a tyre's tread: its hub 1 m behind sinks 3.2 mm."""
+    asked = Asked()
+    asked.held[0], asked.place[0, 2], asked.now[0, 4] = 0.0, 0.902, -0.4
+    assert asked.steps() == 1
+    asked.now[0, 4] = 0.4
+    assert asked.steps() == 4, "it goes up"
+    asked.now[0, 4] = -0.2
+    assert asked.steps() == 4, "it comes down by 1.6 mm"
+    asked.turn[0] = [[1.0, 0.0, 0.0], [0.0, 1.0, -0.004], [0.0, 0.004, 1.0]]  # its lower side 0.6 mm nearer
+    assert asked.steps() == 1
+    asked.held[0] = 1.0
+    assert asked.steps() == 4, "one that stands does not come down"
 
 
 def test_steps_stay_short_while_ground_gives_way() -> None:

@@ -36,6 +36,9 @@ def test_a_part_has_no_code_of_its_own_and_does_what_it_says() -> None:
     made = [part for part in whole._linking_libraries if "add_force" in part.name]
     assert made
     assert all(type(part).__name__ == "Part" and part.get_pointer_to_function(part.name) == 0 for part in made)
+    left = [part.name for part in whole._final_module.functions if not part.is_declaration]
+    assert left
+    assert all("pushed" in name for name in left), "nobody else can call a part, so none is kept beside its caller"
     assert (codegen.create_library, numba.config.LOOP_VECTORIZE) == (library, before), "numba is as it was"
 
 

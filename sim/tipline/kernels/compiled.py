@@ -8,7 +8,7 @@ import sys
 import warnings
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from inspect import signature
+from inspect import signature, unwrap
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
 from typing import Any
@@ -34,6 +34,7 @@ from tipline.kernels import (
     reading,
     reduce,
     rollout,
+    shaped,
     slopes,
     step,
     strips,
@@ -53,7 +54,7 @@ STEPPED = (
     rollout,
 )  # fmt: skip
 """Kernels of a time step: they allocate nothing and assign no array to an array, so they need no reference counts."""
-_KEPT_BY = (*STEPPED, equilibrium, slopes, layout, watching, parts)
+_KEPT_BY = (*STEPPED, equilibrium, slopes, layout, watching, parts, shaped)
 """All that compiled code is made from."""
 _ROUNDED = ("arcp", "contract", "nsz")
 BARE = {"_nrt": False, "error_model": "numpy", "fastmath": set(_ROUNDED)}
@@ -99,7 +100,7 @@ def version(*modules: ModuleType) -> str:
     for module in modules:
         for name, value in sorted(vars(module).items()):
             if isinstance(value, FunctionType) and value.__module__ == module.__name__:
-                digest.update(repr((name, _told(value.__code__, value.__doc__))).encode())
+                digest.update(repr((name, _told(unwrap(value).__code__, value.__doc__))).encode())
             elif isinstance(value, int | float | str | tuple) and not name.startswith("__"):
                 digest.update(repr((name, value)).encode())
             elif isinstance(value, type) and hasattr(value, "_fields"):
@@ -139,6 +140,7 @@ def register() -> Any:
         import numba
     from numba.extending import register_jitable
 
+    shaped.known_to_numba()
     for module in (*STEPPED, equilibrium, slopes):
         for value in vars(module).values():
             if callable(value) and getattr(value, "__module__", "") == module.__name__ and not isinstance(value, type):

@@ -22,7 +22,7 @@ from math import sqrt
 
 from tipline.kernels import layout as at
 from tipline.kernels.layout import Floats, Memory, Plant
-from tipline.kernels.touch import FASTER, LONGEST
+from tipline.kernels.touch import FASTER, LONGEST, turns
 from tipline.kernels.tyre import bristle
 from tipline.kernels.vector import add_force, point_velocity, turned
 
@@ -80,9 +80,8 @@ def closing(a: Floats, b: Floats, speed: Floats) -> float:
     """Return the greatest speed [m/s] at which points of two boxes can come nearer to each other."""
     v, w = speed[int(a[at.B_BODY])], speed[int(b[at.B_BODY])]
     x, y, z = v[0] - w[0], v[1] - w[1], v[2] - w[2]
-    own: float = a[at.B_ARM] * sqrt(v[3] * v[3] + v[4] * v[4] + v[5] * v[5])
-    other: float = b[at.B_ARM] * sqrt(w[3] * w[3] + w[4] * w[4] + w[5] * w[5])
-    return sqrt(x * x + y * y + z * z) + own + other
+    most: float = sqrt(x * x + y * y + z * z) + a[at.B_ARM] * turns(v) + b[at.B_ARM] * turns(w)
+    return most
 
 
 def meet(

@@ -94,11 +94,19 @@ def _parts_only_linked(kernel: Any) -> Iterator[None]:
             """Return what says that there is none."""
             return 0
 
+    class Whole(JITCodeLibrary):
+        def _optimize_final_module(self) -> None:
+            """Let nobody else call its parts: they are then shaped to their one caller, and gone where put in place."""
+            for function in self._final_module.functions:
+                if not function.is_declaration and function.linkage.name == "linkonce_odr":
+                    function.linkage = "internal"
+            super()._optimize_final_module()
+
     codegen, name = kernel.targetctx.codegen(), kernel.__qualname__
     set_env = codegen.set_env
 
     def create_library(of: str, **options: Any) -> Any:
-        return (JITCodeLibrary if of == name else Part)(codegen, of, **options)
+        return (Whole if of == name else Part)(codegen, of, **options)
 
     def set_env_of_what_is_loaded(variable: str, surroundings: Any) -> None:
         if codegen._engine.get_global_value_address(variable):

@@ -17,8 +17,9 @@ from tipline.kernels.ledger import audit
 from tipline.kernels.pace import LONGER, at_once
 from tipline.kernels.packed import Index
 from tipline.kernels.places import open_places
-from tipline.kernels.reading import CALLS, SCRATCH, X_ROW, bodies_from_joints, fastest, fill_calls
+from tipline.kernels.reading import CALLS, ROWS, SCRATCH, X_ROW, bodies_from_joints, fastest, fill_calls
 from tipline.kernels.reduce import reduce
+from tipline.kernels.shaped import shaped
 from tipline.kernels.step import forces
 from tipline.kernels.unpacked import memory_in, plant_in, watch_in
 from tipline.kernels.watch import watch_step
@@ -53,10 +54,14 @@ def roll_out(
     rad/s] is nan where a state or a wrench is not a finite number.
     """
     plant, mem, watch = plant_in(buffer, index), memory_in(buffer, index), watch_in(buffer, index)
-    flat = state.reshape(state.size)
+    flat, state, wrench = (
+        state.reshape(state.size),
+        shaped(state, (ROWS, 13)),
+        shaped(wrench, (at.N_BODY + CALLS // 2, 6)),
+    )
     x = flat[13 * X_ROW : 13 * X_ROW + N_X]
     u = flat[13 * X_ROW + N_X : 13 * X_ROW + N_X + N_U]
-    scratch = flat[13 * SCRATCH : 13 * SCRATCH + 276].reshape((23, 12))
+    scratch = shaped(flat[13 * SCRATCH : 13 * SCRATCH + 276], (23, 12))
     a, before = flat[13 * SCRATCH + 276 : 13 * SCRATCH + 294], flat[13 * SCRATCH + 294 : 13 * SCRATCH + 312]
     look, keeps, why, k, speed = int(watch.rule[R_LOOK]), record.shape[0] > 1, NOT_YET, first, 0.0
     quiet, duration, smooth = int(watch.rule[R_QUIET_FROM]), int(watch.rule[R_DURATION]), watch.rule[R_SMOOTH]

@@ -47,7 +47,9 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
     dt: float, plant: Plant, mem: Memory, position: Floats, rot: Floats, speed: Floats, wrench: Floats, row: Floats
 ) -> float:
     """Add the floor's push on body corners (belly, mast, guard, lifted load ...); return the stored energy [J]."""
-    stored, total, under_load, again, soonest = 0.0, 0.0, 0.0, plant.pair.shape[0] + 2, LONGEST
+    stored, total, under_load, again = 0.0, 0.0, 0.0, plant.pair.shape[0] + 2
+    # the corner that may be down first: how high it is, and at most how fast; divided once, not for each
+    near, fast, of, going, turning = LONGEST, 1.0, -1, 0.0, 0.0
     row[at.R_BODY_FORCE] = row[at.R_LOAD_FLOOR] = 0.0
     mem.wait[again] -= dt
     if mem.wait[again] > 0.0:
@@ -55,11 +57,15 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
     for i in range(plant.point.shape[0]):
         point = plant.point[i]
         b = int(point[at.C_BODY])
+        if b != of:
+            of, going, turning = b, moves(speed[b]), turns(speed[b])
+        most = going + point[at.C_ARM] * turning + FASTER
         crest, slope_x, slope_y = 0.0, 0.0, 0.0
         if plant.ramp.shape[0] > 0:
             crest = highest(plant.ramp[0], position[b, 0], position[b, 1], point[at.C_ARM])
         if position[b, 2] - crest > point[at.C_ARM] and mem.point_bristle[i, 2] == 0.0:
-            soonest = min(soonest, reached_in(position[b, 2] - crest - point[at.C_ARM], point[at.C_ARM], speed[b]))
+            if (position[b, 2] - crest - point[at.C_ARM]) * fast < near * most:
+                near, fast = position[b, 2] - crest - point[at.C_ARM], most
             continue
         r = rot[b]
         height = position[b, 2] + r[2, 0] * point[at.C_X] + r[2, 1] * point[at.C_Y] + r[2, 2] * point[at.C_Z]
@@ -68,7 +74,8 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
             height -= rise(plant.ramp[0], position[b, 0] + x, position[b, 1] + y)
             steep = grade(plant.ramp[0], position[b, 0] + x, position[b, 1] + y)
             slope_x, slope_y = steep * plant.ramp[0, at.G_COS], steep * plant.ramp[0, at.G_SIN]
-        soonest = min(soonest, reached_in(height, point[at.C_ARM], speed[b]))
+        if height * fast < near * most:
+            near, fast = max(height, 0.0), most
         if height > 0.0:
             if mem.point_bristle[i, 2] != 0.0:
                 let_go(mem, i, point[at.C_KT])
@@ -124,13 +131,18 @@ def body_points(  # noqa: C901 - one pass over the corners, with what each may m
         else:
             total += force
     row[at.R_BODY_FORCE], row[at.R_LOAD_FLOOR] = total, under_load
+    soonest = near / fast
     if plant.ramp.shape[0] > 0:
         soonest = 0.0  # a slope is also come to along the level
     mem.wait[again] = mem.wait[again + 1] = soonest
     return stored
 
 
-def reached_in(height: float, arm: float, v: Floats) -> float:
-    """Return a time [s] in which a corner this high, this far from the centre of its body, surely meets no floor."""
-    fast: float = sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2]) + arm * sqrt(v[3] * v[3] + v[4] * v[4] + v[5] * v[5])
-    return max(height, 0.0) / (fast + FASTER)
+def moves(v: Floats) -> float:
+    """Return how fast a body's centre moves [m/s]; v (6,)."""
+    return sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2])
+
+
+def turns(v: Floats) -> float:
+    """Return how fast a body turns [rad/s]; v (6,)."""
+    return sqrt(v[3] * v[3] + v[4] * v[4] + v[5] * v[5])
