@@ -21,6 +21,7 @@ import tipline
 from shipped_runs import shipped_case, shipped_run
 from tipline import engines
 from tipline.cli.run import Engine
+from tipline.engines.rolled import Rolling
 from tipline.errors import InputError
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.model.shipped import list_shipped
@@ -28,7 +29,7 @@ from tipline.results import COMPILED, ENGINES, PYBULLET, Run
 from tipline.runs.assessment import assess_run
 from tipline.scenario import Case
 from tipline.statics.barrier import crest_losses
-from trucks import FREE, HUNG, case, hole, loads
+from trucks import FORKS, FREE, HUNG, case, hole, loads
 
 NAMES = list_shipped()["scenario"]
 STANDING, FALLEN = (1e-9, 1e-3), (1e-2, 10.0)
@@ -118,6 +119,17 @@ def test_a_run_in_compiled_code_has_the_same_bits_twice() -> None:
     for name, channel in first.channels.items():
         assert np.array_equal(channel.values, second.channels[name].values, equal_nan=True), name
     assert first.watched == second.watched
+
+
+def test_a_run_ends_at_the_step_that_decides_however_often_it_is_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Decided by even swings at 6.2 s, the last step before a look, it was stepped once more before that was asked."""
+    turn = '[[event]]\nkind = "turn"\nat = "0.7 s"\nradius = "3 m"\ntowards = "left"\n'
+    found = case(FORKS + turn, {"setup.fork_height": "3 m", "setup.speed": "-6 km/h", "run.duration": "6 s"})
+    runs = [made(found, COMPILED)]
+    monkeypatch.setattr(Rolling, "looks", 1)
+    runs.append(made(found, COMPILED))
+    assert [(run.watched.decided, float(run.time[-1])) for run in runs if run.watched] == [("swings evenly", 6.2)] * 2
+    assert np.array_equal(runs[0].poses, runs[1].poses)
 
 
 def test_samples_are_as_far_apart_as_asked_for() -> None:

@@ -84,7 +84,7 @@ class Loop(ABC):
                 self.look(self.k - 1, fastest)
                 if progress is not None and (self.k - 1) % (TELLS_EVERY * self._look) == 0:
                     progress((self.k - 1 - first) / max(last - first, 1))
-            if self.k < stop:
+            if self.k < stop or self.ended:
                 break
         _refuse_nonsense(fastest, (self.k - 1) * self.dt)
         self.prepared.build.plant.place[:] = self._plant.place
