@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
-from math import atan2, cos, hypot, sin, sqrt
+from math import atan2, cos, hypot, sin
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -183,26 +183,24 @@ def box_rows(boxes: Iterable[Box], centre: Array, root: Mapping[int, int]) -> Ar
 
 def pair_rows(boxes: tuple[Box, ...], root: Mapping[int, int], mass: Array, on_forks: float | None) -> Array:
     """Return which boxes may meet, and how (n, N_PAIR) [N/m, 1]; on_forks: friction of a load free on the forks."""
-    roots = tuple(root[body] for body in range(at.N_BODY))
-    rows = []
-    for a, b in _pairs(boxes, roots, rests=on_forks is not None):
-        first, second = float(mass[roots[boxes[a].body]]), float(mass[roots[boxes[b].body]])
-        reduced = first * second / (first + second)
-        rests = on_forks is not None and boxes[a].body == at.CARRIAGE
-        k = (
-            min(FORK_STIFFNESS, FORK_STIFFEST * reduced)
-            if rests
-            else min(MEETING_STIFFNESS, MEETING_STIFFEST * reduced)
-        )
-        mu = on_forks if rests and on_forks is not None else MEETING_FRICTION
-        rows.append([a, b, k, MEETING_DAMPING, MOST_DAMPED * reduced, mu, 0.5 * k, SLIP * 1e-6 * k, float(rests)])
-        rows[-1].append(2.0 * CONTACT_DAMPING * sqrt(k * reduced))
-    return np.array(rows, dtype=np.float64).reshape(-1, at.N_PAIR)
+    roots = tuple([root[body] for body in range(at.N_BODY)])
+    pairs = _pairs(boxes, roots, rests=on_forks is not None)
+    rows, body = np.zeros((len(pairs), at.N_PAIR)), np.array([box.body for box in boxes], dtype=np.intp)[pairs.T]
+    own, other = mass[np.array(roots)[body]]
+    reduced = own * other / (own + other)
+    rests = (body[0] == at.CARRIAGE) & (on_forks is not None)
+    on_carriage, on_truck = FORK_STIFFEST * reduced, MEETING_STIFFEST * reduced
+    k = np.where(rests, np.minimum(FORK_STIFFNESS, on_carriage), np.minimum(MEETING_STIFFNESS, on_truck))
+    rows[:, : at.Q_B + 1], rows[:, at.Q_K], rows[:, at.Q_CHI] = pairs, k, MEETING_DAMPING
+    rows[:, at.Q_MOST], rows[:, at.Q_MU] = MOST_DAMPED * reduced, np.where(rests, on_forks or 0.0, MEETING_FRICTION)
+    rows[:, at.Q_KT], rows[:, at.Q_CT], rows[:, at.Q_RESTS] = 0.5 * k, SLIP * 1e-6 * k, rests
+    rows[:, at.Q_C] = 2.0 * CONTACT_DAMPING * np.sqrt(k * reduced)
+    return rows
 
 
 @lru_cache(maxsize=32)
-def _pairs(boxes: tuple[Box, ...], roots: tuple[int, ...], *, rests: bool) -> tuple[tuple[int, int], ...]:
-    """Return the pairs of boxes that can come together; rests: the load touches the carriage at set-up."""
+def _pairs(boxes: tuple[Box, ...], roots: tuple[int, ...], *, rests: bool) -> NDArray[np.intp]:
+    """Return the pairs of boxes that can come together (n, 2); rests: the load touches the carriage at set-up."""
     frames = [_framed(box) for box in boxes]
     rows = box_rows(boxes, np.zeros((at.N_BODY, 3)), dict(enumerate(range(at.N_BODY))))
     pairs = []
@@ -215,7 +213,7 @@ def _pairs(boxes: tuple[Box, ...], roots: tuple[int, ...], *, rests: bool) -> tu
             least = -APART if rests and box.body == at.CARRIAGE else APART
             if gap(rows[a], rows[b], middles, axes) > least:
                 pairs.append((a, b))
-    return tuple(pairs)
+    return np.array(pairs, dtype=np.intp).reshape(-1, 2)
 
 
 def _framed(box: Box) -> tuple[Array, Array]:

@@ -37,6 +37,8 @@ Axis = Literal["x", "y", "z"]
 Flat = tuple[float, float]
 Spot = tuple[float, float, float]
 
+_NEAR = 9
+"""Digits of a metre to which outlines that stand elsewhere are alike (numerical)."""
 _PLANE = {"x": (1, 2, 0), "y": (0, 2, 1), "z": (0, 1, 2)}
 _BOX_FACES = np.array(
     [
@@ -79,7 +81,7 @@ def prism(outline: Sequence[Flat], axis: Axis, low: float, high: float) -> Solid
     points = tuple((float(u), float(v)) for u, v in outline)
     if _area(points) < 0.0:
         points = points[::-1]
-    faces = _prism_faces(points)
+    faces = _faces_over(points)
     if axis == "y":
         faces = faces[:, ::-1]
     i, j, k = _PLANE[axis]
@@ -209,14 +211,20 @@ def _swept(start: Spot, end: Spot, section: Array) -> Solid:
     side /= np.linalg.norm(side)
     outline = section[:, :1] * side + section[:, 1:] * np.cross(along, side)
     corners = tuple((float(u), float(v)) for u, v in section)
-    return Solid(np.concatenate((a + outline, b + outline)), _prism_faces(corners))
+    return Solid(np.concatenate((a + outline, b + outline)), _faces_over(corners))
 
 
 def _area(points: Sequence[Flat]) -> float:
     return 0.5 * sum(u0 * v1 - u1 * v0 for (u0, v0), (u1, v1) in zip(points, (*points[1:], points[0]), strict=True))
 
 
-@functools.lru_cache(maxsize=256)
+def _faces_over(points: tuple[Flat, ...]) -> NDArray[np.int64]:
+    """Return the faces of a prism over an outline, which are the same wherever it stands."""
+    u0, v0 = points[0]
+    return _prism_faces(tuple([(round(u - u0, _NEAR), round(v - v0, _NEAR)) for u, v in points]))
+
+
+@functools.lru_cache(maxsize=512)
 def _prism_faces(points: tuple[Flat, ...]) -> NDArray[np.int64]:
     n = len(points)
     cap = np.array(_triangles(points), dtype=np.int64)

@@ -59,10 +59,14 @@ _PLAUSIBLE = {
 }
 
 
-class Spec(BaseModel):
+class Spec(BaseModel):  # noqa: PLW1641 - pydantic gives frozen ones a hash
     """What one table of a file holds; cannot be changed, refuses keys it does not know."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    def __eq__(self, other: object) -> bool:
+        """Whether it is of the same kind with the same values: pydantic asks for more, which no spec has, at length."""
+        return self is other or (type(self) is type(other) and self.__dict__ == other.__dict__)
 
 
 @dataclass(frozen=True)
