@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import cos, isfinite, sin
+from math import cos, isfinite, sin, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -100,11 +100,11 @@ def prepare(
     told = _told(case, dt, zones, like, brief=brief)
     if like is not None and told.packed is like.packed and told.posed_from == like.posed_from:
         return replace(like, case=case, commands=told.commands, orders=told.orders)
-    parts, still = _unposed(case, told)
-    taken = told.posed_from.taken
-    pose = _Rest(case.scenario, case.load, still, parts.build, parts.commands, taken, parts.assembly.boxes)
-    notes = (*pose.notes, *parts.notes)
-    return replace(parts, raw=pose.raw(), q=pose.q, memory=pose.memory(), stands=pose.stands, notes=notes)
+    still, moving = told.on_floor()
+    packed, taken = told.packed, told.posed_from.taken
+    pose = _Rest(case.scenario, case.load, still, moving, told.commands, taken, packed.assembly.boxes)
+    raw, notes = pose.raw(), (*pose.notes, *packed.notes)
+    return _prepared(case, told, moving, raw, pose.q, pose.memory(), stands=pose.stands, notes=notes)
 
 
 def unposed(case: Case) -> tuple[Prepared, Build]:
@@ -112,7 +112,10 @@ def unposed(case: Case) -> tuple[Prepared, Build]:
 
     Nothing of it needs compiled code.
     """
-    return _unposed(case, _told(case, None, None, None, brief=False))
+    told = _told(case, None, None, None, brief=False)
+    still, moving = told.on_floor()
+    raw, q, memory = np.zeros((6, 13)), np.zeros(rest.N_Q), at.new_memory(moving.plant)
+    return _prepared(case, told, moving, raw, q, memory, stands=False, notes=told.packed.notes), still
 
 
 class _PosedFrom(NamedTuple):
@@ -134,6 +137,22 @@ class _Told(NamedTuple):
     commands: CommandTable
     posed_from: _PosedFrom
 
+    def on_floor(self) -> tuple[Build, Build]:
+        """Return the truck on its places, as it stands and as it moves."""
+        still, moving = self.packed.on_firm_floor()
+        for index, order, where in self.posed_from.placed:
+            fill_place(moving.plant, index, order, *where)
+            fill_place(still.plant, index, order, *where)
+        return still, moving
+
+
+def _prepared(
+    case: Case, told: _Told, moving: Build, raw: Array, q: Array, memory: at.Memory, *, stands: bool,
+    notes: tuple[str, ...],
+) -> Prepared:  # fmt: skip
+    packed, orders, laws, command_table, posed_from = told
+    return Prepared(case, packed, moving, command_table, orders, laws, posed_from, raw, q, memory, stands, notes)
+
 
 def _told(
     case: Case, dt: float | None, zones: Sequence[ZoneLaw] | None, like: Prepared | None, *, brief: bool
@@ -150,17 +169,6 @@ def _told(
     swings = [event for event in scenario.event if isinstance(event, Swing)]
     taken, at_first = side_taken(case.inputs, orders, laws), command_table.table[0].tobytes()
     return _Told(packed, orders, laws, command_table, _PosedFrom(placed, at_first, taken, swings, scenario.run.stand))
-
-
-def _unposed(case: Case, told: _Told) -> tuple[Prepared, Build]:
-    packed, orders, laws, command_table, posed_from = told
-    still, moving = packed.on_firm_floor()
-    for index, order, where in posed_from.placed:
-        fill_place(moving.plant, index, order, *where)
-        fill_place(still.plant, index, order, *where)
-    memory, raw, q = at.new_memory(moving.plant), np.zeros((6, 13)), np.zeros(rest.N_Q)
-    parts = Prepared(case, packed, moving, command_table, orders, laws, posed_from, raw, q, memory, False, packed.notes)
-    return parts, still
 
 
 def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: float, heading: float) -> None:
@@ -338,7 +346,7 @@ class _Rest:
         """Place the hung load under the hook along gravity (or at its swing), rope stretched by its weight."""
         plant, heading = self._moving.plant, self._scenario.setup.heading
         hook = self._position[at.CARRIAGE] + self._rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
-        down = self._gravity / np.linalg.norm(self._gravity)
+        down = self._gravity / at_gravity(self._gravity)
         turn = np.zeros((3, 3))
         rest.exponential(0.0, 0.0, heading, turn)
         turn = _turn_to(turn @ plant.link[at.L_TX : at.L_TZ + 1], -down) @ turn
@@ -348,7 +356,7 @@ class _Rest:
                 lean = np.zeros((3, 3))
                 rest.exponential(event.angle * sin(azimuth), -event.angle * cos(azimuth), 0.0, lean)
                 turn, down = lean @ turn, lean @ down
-        pull = float(plant.mass[at.LOAD] * np.linalg.norm(self._gravity))
+        pull = float(plant.mass[at.LOAD]) * at_gravity(self._gravity)
         hung_by = self._load.hung_by if self._load is not None else None
         length = (hung_by or 0.0) + pull / plant.link[at.L_RO_K]
         self._rot[at.LOAD] = turn
@@ -386,8 +394,9 @@ class _Rest:
 
 def _turn_to(vector: Array, goal: Array) -> Array:
     """Return the shortest rotation (3, 3) that turns a vector into the direction of a unit vector."""
-    turn, axis = np.zeros((3, 3)), np.cross(vector, goal)
-    size = float(np.linalg.norm(axis))
+    (x, y, z), (a, b, c), turn = vector.tolist(), goal.tolist(), np.zeros((3, 3))
+    axis = np.array((y * c - z * b, z * a - x * c, x * b - y * a))
+    size = sqrt(axis @ axis)
     if size > 0.0:
         axis *= np.arctan2(size, float(vector @ goal)) / size
     rest.exponential(float(axis[0]), float(axis[1]), float(axis[2]), turn)
@@ -396,4 +405,4 @@ def _turn_to(vector: Array, goal: Array) -> Array:
 
 def at_gravity(vector: Array) -> float:
     """Return the size [m/s2] of gravity (3,)."""
-    return float(np.linalg.norm(vector))
+    return sqrt(vector @ vector)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -48,14 +49,15 @@ def state_of(prepared: Prepared) -> Array:
     """Return a state buffer (ROWS, 13) [SI] with joint coordinates and speeds at time zero."""
     raw, q, frame = prepared.raw, prepared.q, prepared.build.plant.frame
     state = np.zeros((reading.ROWS, 13))
-    x, u = np.split(state[reading.X_ROW : reading.SCRATCH].reshape(-1), [joint.N_X])
+    both = state[reading.X_ROW : reading.SCRATCH].reshape(-1)
+    x, u = both[: joint.N_X], both[joint.N_X :]
     for body, place, speed in ((at.CHASSIS, joint.X_PLACE, joint.U_SPEED), (at.LOAD, joint.X_LOAD, joint.U_LOAD)):
         x[place : place + 3] = raw[body, :3]
         quaternion_product(raw[body, 3:7], frame[body], x[place + 3 : place + 7])
         u[speed : speed + 6] = raw[body, 7:]
     x[joint.X_AXLE], x[joint.X_LIFT] = q[rest.Q_AXLE], q[rest.Q_LIFT]
     angle = q[[rest.Q_MAST_X, rest.Q_MAST_Y, rest.Q_MAST_Z]]
-    size = float(np.linalg.norm(angle))
+    size = sqrt(angle @ angle)
     share = np.sin(size / 2) / size if size > 0.0 else 0.5
     x[joint.X_MAST : joint.X_MAST + 4] = [*(share * angle), np.cos(size / 2)]
     return state

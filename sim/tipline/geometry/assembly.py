@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from tipline.errors import InputError
 from tipline.geometry.attachments import forks, jib
-from tipline.geometry.boxes import Box, carried_boxes, frame_boxes, load_boxes, stack_boxes
+from tipline.geometry.boxes import Box, carried_boxes, frame_boxes, load_boxes, rigging_ends, stack_boxes
 from tipline.geometry.chassis import chassis
 from tipline.geometry.contacts import (
     ContactPoint,
@@ -39,7 +39,7 @@ from tipline.geometry.setting import Heights, heights, load_place
 from tipline.geometry.solids import Solid, Spot, tilted
 from tipline.geometry.wheels import steer_axle
 from tipline.kernels.layout import BODIES
-from tipline.mechanics.mass import combine, solid_moments
+from tipline.mechanics.mass import MassProperties, combine, solid_moments
 from tipline.model.load import LiftedLoad
 from tipline.model.machine import Machine
 from tipline.model.quantities import Spec
@@ -229,25 +229,29 @@ def _upright(look: _Look, at: Heights, tilt: float) -> Built:
 
 def _leaning(box: Box, tilt: float, machine: Machine) -> Box:
     """Turn a box about the tilt axis, back positive."""
+    if not tilt:
+        return box
     return box._replace(middle=_spot(_lean(np.array(box.middle), tilt, machine)), back=box.back + tilt)
 
 
 def _lifted(machine: Machine, setup: Setup, load: LiftedLoad, foot: Spot, points: SettingPoints) -> Built:
     """Weigh the lifted load, its underside's middle at foot while the mast is upright."""
     tilt = setup.tilt if points.hook is None else 0.0
-    corners = [point._replace(position=_lean(point.position, tilt, machine)) for point in box_corners(foot, load.size)]
+    corners = box_corners(foot, load.size)
+    if tilt:
+        corners = [point._replace(position=_lean(point.position, tilt, machine)) for point in corners]
     by = _lean(np.array(foot), tilt, machine)
     dx, dy = load.centre_offset
     centre = _lean(np.array((foot[0] + dx, foot[1] + dy, foot[2] + load.height_of_centre)), tilt, machine)
-    thing, rigging, beam = _load_solids(load.size, tilt)
+    thing, rigging, ends = _load_solids(load.size, tilt)
     groups = [thing.moved(load.mass, by, centre)]
     if load.rigging_weight > 0.0:
         aside = _lean(np.array((foot[0] + dx, foot[1] + dy, foot[2])), tilt, machine)
         groups.append(rigging.moved(load.rigging_weight, aside, None))
     if points.hook is not None:
         groups.append(_rope(_spot(points.hook), _spot(points.load_top)))
-    boxes = load_boxes(foot, load.size, beam if load.rigging_weight > 0.0 else None)
-    return Built(tuple(groups), tuple(corners), tuple(_leaning(box, tilt, machine) for box in boxes))
+    boxes = load_boxes(foot, load.size, ends if load.rigging_weight > 0.0 else None)
+    return Built(tuple(groups), tuple(corners), tuple([_leaning(box, tilt, machine) for box in boxes]))
 
 
 @lru_cache(maxsize=32)
@@ -257,10 +261,10 @@ def _rope(hook: Spot, load_top: Spot) -> _Weighed:
 
 
 @lru_cache(maxsize=32)
-def _load_solids(size: tuple[float, float, float], tilt: float) -> tuple[_Weighed, _Weighed, Group]:
-    """Weigh a load of this size and its rigging, underside's middle at the origin, both of unit mass; draw the rigging.
+def _load_solids(size: Spot, tilt: float) -> tuple[_Weighed, _Weighed, tuple[Spot, Spot]]:
+    """Weigh a load of this size and its rigging, underside's middle at the origin, both of unit mass.
 
-    What is drawn stands upright.
+    Beside them the ends of the rigging's beam, upright.
     """
     thing, beam = lifted_load(size)
 
@@ -271,10 +275,16 @@ def _load_solids(size: tuple[float, float, float], tilt: float) -> tuple[_Weighe
         )
         return _weighed(group if tilt == 0.0 else Group(group.body, group.mass, pieces))
 
-    return turned(thing), turned(beam), beam
+    return turned(thing), turned(beam), rigging_ends(size, beam)
 
 
-KEPT = (_frame, _stack, _upright, _rope, _load_solids)
+def _put_together(groups: tuple[_Weighed, ...]) -> MassProperties:
+    """Put the groups of a body together."""
+    return combine([g.mass for g in groups], [g.centre for g in groups], [g.inertia for g in groups])
+
+
+_kept_together = lru_cache(maxsize=MANY)(_put_together)
+KEPT = (_frame, _stack, _upright, _rope, _load_solids, _kept_together)
 """What is weighed once for all trucks that have it."""
 
 
@@ -333,10 +343,11 @@ def _spot(point: Array | None) -> tuple[float, float, float]:
     return (float(point[0]), float(point[1]), float(point[2]))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Weighed:
     """Parts that share a stated mass [kg], their centre [m] and inertia about it [kg m2]; own: centre of the solids.
 
+    Each is equal to itself alone, so that what is put together of the same ones is kept (`_kept_together`).
     ``by``: how far it stands from where its parts are told [m]; ``scale``: its mass over theirs [1].
     """
 
@@ -397,12 +408,12 @@ def _together(
     """Add the groups of each body up."""
     mass, centre, inertia = np.zeros(len(BODIES)), np.zeros((len(BODIES), 3)), np.zeros((len(BODIES), 3, 3))
     for b in range(len(BODIES)):
-        own = [group for group in groups if group.body == b and group.mass > 0.0]
+        own = tuple([group for group in groups if group.body == b and group.mass > 0.0])
         if len(own) == 1:
             mass[b], centre[b], inertia[b] = own[0].mass, own[0].centre, own[0].inertia
         elif own:
-            whole = combine([g.mass for g in own], [g.centre for g in own], [g.inertia for g in own])
-            mass[b], centre[b], inertia[b] = whole.mass, whole.centre, whole.inertia
+            kept = all(group.by is None for group in own)
+            mass[b], centre[b], inertia[b] = (_kept_together if kept else _put_together)(own)
     return Assembly(
         mass=mass,
         centre=centre,

@@ -34,6 +34,7 @@ __all__ = [
     "frame_boxes",
     "load_boxes",
     "pair_rows",
+    "rigging_ends",
     "stack_boxes",
     "turned_back",
 ]
@@ -156,16 +157,27 @@ def _along(name: str, body: int, piece: Piece) -> Box:
     return Box(name, body, (x, y, z), (a, b, c), back)
 
 
-def load_boxes(foot: Spot, size: Spot, rigging: Group | None) -> list[Box]:
-    """Lifted load of the stated size with its underside's middle at ``foot``, upright, and the beam across its top."""
+def rigging_ends(size: Spot, rigging: Group) -> tuple[Spot, Spot]:
+    """Return the least and the greatest corner of the beam across the top of a load with its foot at the origin."""
+    corners = np.concatenate([piece.solid.vertices for piece in rigging.pieces])
+    beam = corners[corners[:, 2] > size[2] + 0.5 * (corners[:, 2].max() - size[2])]
+    (x, y, z), (a, b, c) = beam.min(axis=0).tolist(), beam.max(axis=0).tolist()
+    return (x, y, z), (a, b, c)
+
+
+def load_boxes(foot: Spot, size: Spot, rigging: tuple[Spot, Spot] | None) -> list[Box]:
+    """Lifted load of the stated size with its underside's middle at ``foot``, upright, and the beam across its top.
+
+    rigging : the ends of that beam, as `rigging_ends` has them
+    """
     x, y, z = foot
     a, b = size[0] / 2, size[1] / 2
     boxes = [_between("load", at.LOAD, (x - a, y - b, z), (x + a, y + b, z + size[2]))]
     if rigging is not None:
-        corners = np.concatenate([piece.solid.vertices for piece in rigging.pieces])
-        beam = corners[corners[:, 2] > size[2] + 0.5 * (corners[:, 2].max() - size[2])]
-        low, high = beam.min(axis=0), beam.max(axis=0)
-        boxes.append(_between("rigging", at.LOAD, (x + low[0], y + low[1], z + size[2]), (np.array(foot) + high)))
+        low, (ahead, left, top) = rigging
+        boxes.append(
+            _between("rigging", at.LOAD, (x + low[0], y + low[1], z + size[2]), (x + ahead, y + left, z + top))
+        )
     return boxes
 
 

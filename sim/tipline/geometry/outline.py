@@ -56,12 +56,11 @@ def _across(plant: at.Plant) -> Array:
 
 def outline(build: Build, plant: at.Plant, *, hangs: bool) -> Outline:
     """Find the outline of a truck as built; hangs: whether a load that is a body of its own weighs at the hook."""
-    row, across, left = np.zeros(w.N_OUTLINE + len(plant.tyre)), _across(plant), left_tyres(plant)
-    corner = w.O_FRONT_LEFT
-    for axle in (at.CHASSIS, at.AXLE):
-        for side in (1.0, -1.0):
-            row[corner] = np.argmax(np.where(plant.tyre[:, at.T_BODY] == axle, side * across, -np.inf))
-            corner += 1
+    row, across, left = np.zeros(w.N_OUTLINE + len(plant.tyre)), _across(plant).tolist(), left_tyres(plant)
+    body = plant.tyre[:, at.T_BODY].tolist()
+    for corner, axle in ((w.O_FRONT_LEFT, at.CHASSIS), (w.O_REAR_LEFT, at.AXLE)):
+        own = [tyre for tyre, carrier in enumerate(body) if carrier == axle]
+        row[corner], row[corner + 1] = max(own, key=lambda tyre: across[tyre]), min(own, key=lambda tyre: across[tyre])
     row[w.O_PIVOTS], row[w.O_HANGS] = plant.axle[at.A_PULLS] == 0.0, hangs
     row[w.O_LIGHT] = LIGHT * G * plant.mass.sum()
     row[w.O_X : w.O_Z + 1] = -build.centre[at.CHASSIS]

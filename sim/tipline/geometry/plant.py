@@ -241,9 +241,9 @@ def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, mu: fl
     held = load / G
     chi = 2.0 * tyre.damping_ratio * sqrt(tangent * held) / load
     slip = BRISTLES_SOFTER * tangent
-    row = np.zeros(at.N_TYRE)
+    row, (ahead, aside, high) = [0.0] * at.N_TYRE, centre.tolist()
     row[at.T_BODY] = body
-    row[at.T_X : at.T_Z + 1] = np.array([x, tyre.across, hub]) - centre
+    row[at.T_X : at.T_Z + 1] = x - ahead, tyre.across - aside, hub - high
     row[at.T_R], row[at.T_W], row[at.T_K], row[at.T_HARD] = radius, tyre.width, line, hard
     row[at.T_RIM], row[at.T_K_RIM] = RIM_AT * rubber, RIM_STIFFER * line
     row[at.T_CHI], row[at.T_MU], row[at.T_KT] = chi, mu, slip
@@ -251,7 +251,7 @@ def _tyre(tyre: Tyre, body: int, x: float, braked: float, inertia: float, mu: fl
     row[at.T_GIVES] = 4.0 * min(tyre.damping_ratio, MOST_GIVES)
     row[at.T_IW], row[at.T_BRAKED] = inertia, braked
     row[at.T_BEHIND], row[at.T_ASIDE] = -x, tyre.across
-    return list(row)
+    return row
 
 
 def _axle(machine: Machine, assembly: Assembly, centre: Array, inertia: Array) -> Array:
