@@ -296,15 +296,15 @@ def _gravity(scenario: Scenario, fall_at_rest: tuple[float, float], time: Array)
     """Gravity over time (n or 1, 3): the floor stays level in its own frame and gravity turns."""
     heading, (slope, towards) = scenario.setup.heading, fall_at_rest
     turns = [event for event in scenario.event if isinstance(event, FloorTurns)]
-    rows = len(time) if turns else 1
-    fall = np.tile(tan(slope) * np.array([cos(heading + towards), sin(heading + towards)]), (rows, 1))
+    fall = tan(slope) * np.array([[cos(heading + towards), sin(heading + towards)]])
     for event in sorted(turns, key=lambda e: e.at):
         azimuth = heading + event.towards
         goal = tan(event.slope) * np.array([cos(azimuth), sin(azimuth)])
         start = fall[-1].copy()
         over = event.over if event.over is not None else _turn_time(event, start, goal)
         fall = fall + ramp(time, event.at, over)[:, None] * (goal - start)
-    down = np.column_stack([fall, -np.ones(rows)])
+    down = np.full((len(fall), 3), -1.0)
+    down[:, :2] = fall
     pull: Array = G * down / np.linalg.norm(down, axis=1, keepdims=True)
     return pull
 
@@ -391,12 +391,13 @@ def _grade_torque(way: Array, build: Build) -> Array:
 
 def _shares(build: Build, ahead: float) -> Array:
     """Return the part of the weight on each tyre (n,) of a rigid truck speeding up by ``ahead`` [m/s2] on a level."""
-    plant, body = build.plant, build.plant.tyre[:, at.T_BODY].astype(int)
-    front, total = body == at.CHASSIS, float(plant.mass.sum())
-    hubs = plant.tyre[:, at.T_X] + build.centre[body, 0]
-    middle = plant.mass @ build.centre / total
-    steer = (middle[0] - ahead / G * middle[2]) / float(hubs[~front].mean())
-    return np.asarray(np.where(front, (1.0 - steer) / front.sum(), steer / (~front).sum()))
+    plant, body = build.plant, build.plant.tyre[:, at.T_BODY]
+    front, total = (body == at.CHASSIS).tolist(), float(plant.mass.sum())
+    hubs = (plant.tyre[:, at.T_X] + build.centre[body.astype(np.intp), 0])[body != at.CHASSIS]
+    along, _, high = (plant.mass @ build.centre / total).tolist()
+    steer, driven_tyres = (along - ahead / G * high) / float(hubs.mean()), sum(front)
+    ends = steer / len(hubs), (1.0 - steer) / driven_tyres
+    return np.array([ends[is_front] for is_front in front])
 
 
 def _hub_heights(build: Build, ahead: float) -> Array:

@@ -60,7 +60,7 @@ def pack(
     scenario, setup, load = case.scenario, case.scenario.setup, case.load
     assembled_from = case.machine, setup, load
     same = like if like is not None and like.assembled_from == assembled_from else None
-    assembly = assemble(*assembled_from) if same is None else same.assembly
+    assembly = assemble(*assembled_from, None if like is None else like.assembly) if same is None else same.assembly
     points, users = push_points(scenario, assembly)
     tilts = any(isinstance(event, TiltMove) for event in scenario.event)
     slides = any(isinstance(event, CounterweightMove) for event in scenario.event)

@@ -108,6 +108,7 @@ class Assembly:
     contacts: tuple[ContactPoint, ...]
     boxes: tuple[Box, ...]
     groups: tuple[_Weighed, ...] = field(repr=False)
+    looks: _Looks = field(repr=False)
 
     @cached_property
     def parts(self) -> tuple[Part, ...]:
@@ -115,8 +116,10 @@ class Assembly:
         return tuple(part for group in self.groups for part in group.drawn)
 
 
-def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> Assembly:
+def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None, like: Assembly | None = None) -> Assembly:
     """Put the truck together in its set-up, with the lifted load if there is one.
+
+    like : another truck, of which is taken what it has in common with this one
 
     Raises
     ------
@@ -124,15 +127,16 @@ def assemble(machine: Machine, setup: Setup, load: LiftedLoad | None = None) -> 
         When the set-up asks for what the machine does not have, or the load would stand in the truck or the floor.
     """
     at = heights(machine, setup)
-    points, look = _points(machine, setup, at, load), _Look(machine, _whole(machine))
-    built = [_frame(look), _stack(look, setup.counterweight_extension, setup.ballast_slabs)]
-    built.append(_upright(_Look(machine, _ahead(machine)), at, setup.tilt))
+    points = _points(machine, setup, at, load)
+    looks = like.looks if like is not None and like.looks.whole.machine == machine else _looks(machine)
+    built = [_frame(looks.whole), _stack(looks.whole, setup.counterweight_extension, setup.ballast_slabs)]
+    built.append(_upright(looks.ahead, at, setup.tilt))
     if load is not None:
         built.append(_lifted(machine, setup, load, load_place(machine, at, load, points.hook), points))
     contacts = [point for part in built for point in part.contacts]
     groups = [group for part in built for group in part.groups]
     boxes = tuple(box for part in built for box in part.boxes)
-    return _together(groups, points, tuple(sorted(contacts, key=lambda point: point.body)), boxes)
+    return _together(groups, points, tuple(sorted(contacts, key=lambda point: point.body)), boxes, looks)
 
 
 class _Look:
@@ -146,6 +150,17 @@ class _Look:
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Look) and self._key == other._key
+
+
+class _Looks(NamedTuple):
+    """A machine as frame and stack are made from it, and as mast, carriage and attachment are."""
+
+    whole: _Look
+    ahead: _Look
+
+
+def _looks(machine: Machine) -> _Looks:
+    return _Looks(_Look(machine, _whole(machine)), _Look(machine, _ahead(machine)))
 
 
 def _whole(machine: Machine) -> tuple[object, ...]:
@@ -403,7 +418,11 @@ def _weighed(group: Group) -> _Weighed:
 
 
 def _together(
-    groups: Sequence[_Weighed], points: SettingPoints, contacts: tuple[ContactPoint, ...], boxes: tuple[Box, ...]
+    groups: Sequence[_Weighed],
+    points: SettingPoints,
+    contacts: tuple[ContactPoint, ...],
+    boxes: tuple[Box, ...],
+    looks: _Looks,
 ) -> Assembly:
     """Add the groups of each body up."""
     mass, centre, inertia = np.zeros(len(BODIES)), np.zeros((len(BODIES), 3)), np.zeros((len(BODIES), 3, 3))
@@ -422,6 +441,7 @@ def _together(
         contacts=contacts,
         boxes=boxes,
         groups=tuple(groups),
+        looks=looks,
     )
 
 

@@ -185,11 +185,10 @@ def box_rows(boxes: Iterable[Box], centre: Array, root: Mapping[int, int]) -> Ar
     """Return the boxes as the kernels read them (n, N_BOX), lengths in [m]."""
     rows, centres = [], centre.tolist()
     for box in boxes:
-        body = root[box.body]
-        place = [middle - own for middle, own in zip(box.middle, centres[body], strict=True)]
-        ball = hypot(*box.half)
-        row = [body, *place, *box.half, cos(box.back), -sin(box.back), ball, hypot(*place) + ball]
-        rows.append(row)
+        body, (x, y, z) = root[box.body], box.middle
+        own_x, own_y, own_z = centres[body]
+        place, ball = (x - own_x, y - own_y, z - own_z), hypot(*box.half)
+        rows.append((body, *place, *box.half, cos(box.back), -sin(box.back), ball, hypot(*place) + ball))
     return np.array(rows, dtype=np.float64).reshape(-1, at.N_BOX)
 
 

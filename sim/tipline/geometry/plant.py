@@ -334,7 +334,7 @@ def _points(assembly: Assembly, centre: Array, root: Mapping[int, int], mass: Ar
         return rows
     body = np.array([root[contact.body] for contact in assembly.contacts])
     place = rows[:, at.C_X : at.C_Z + 1]
-    place[:] = np.array([contact.position for contact in assembly.contacts]) - centre[body]
+    place[:] = np.concatenate([contact.position for contact in assembly.contacts]).reshape(-1, 3) - centre[body]
     k = np.minimum(POINT_STIFFNESS, POINT_STIFFEST * mass[body])
     rows[:, at.C_BODY], rows[:, at.C_K], rows[:, at.C_CHI], rows[:, at.C_MU] = body, k, POINT_DAMPING, POINT_FRICTION
     rows[:, at.C_KT], rows[:, at.C_CT] = 0.5 * k, SLIP_DAMPING * k / POINT_STIFFNESS
@@ -353,7 +353,7 @@ def _push(
 
 def hub_height(tyre: Array, load: float) -> float:
     """Return how high the hub of an upright tyre (N_TYRE,), a row of the plant, is on a firm floor under a load [m]."""
-    return _hub_height(tuple(tyre[list(_BED)].tolist()), load)
+    return _hub_height(tuple([float(tyre[column]) for column in _BED]), load)
 
 
 _BED = (at.T_R, at.T_K, at.T_HARD, at.T_RIM, at.T_K_RIM)
