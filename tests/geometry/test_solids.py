@@ -54,6 +54,20 @@ def test_a_ring_touches_the_floor_with_its_tread() -> None:
     assert ring.vertices[:, 2].min() == pytest.approx(0.0, abs=1e-12)
 
 
+def test_an_outline_elsewhere_has_the_same_faces_and_another_one_its_own() -> None:
+    """An L of area 3 and, with as many corners, one whose notch is on the other side; 0.3 m and a third of one away."""
+    l_shape, other = [(0, 0), (2, 0), (2, 1), (1, 1), (1, 2), (0, 2)], [(0, 0), (2, 0), (2, 2), (1, 2), (1, 1), (0, 1)]
+    for outline in (l_shape, other):
+        for ahead, up in ((0.0, 0.0), (0.3, 1.0 / 3.0), (-7.1, 4.7)):
+            solid = solids.prism([(x + ahead, z + up) for x, z in outline], "y", 0, 2)
+            assert mesh(solid).volume == pytest.approx(6.0)
+            assert mesh(solid).is_watertight
+            assert solid.vertices[:, 0].min() == pytest.approx(ahead)
+    before = solids._prism_faces.cache_info().misses
+    solids.prism([(x + 0.123, z - 0.456) for x, z in l_shape], "y", 0, 3)
+    assert solids._prism_faces.cache_info().misses == before
+
+
 def test_an_outline_that_crosses_itself_is_refused() -> None:
     with pytest.raises(ValueError, match="crosses itself"):
         solids.prism([(0, 0), (2, 2), (2, 0), (0, 2)], "y", 0, 1)

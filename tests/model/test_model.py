@@ -63,6 +63,17 @@ def test_one_friction_stands_for_all_kinds_of_tyre():
     assert [friction.against(kind) for kind in ("solid", "band", "pneumatic")] == [0.6, 0.6, 0.6]
 
 
+def test_machines_are_equal_by_all_their_values_and_their_kind():
+    truck, again = read_machine("demo-truck-a"), read_machine("demo-truck-a")
+    assert truck == again
+    assert truck is not again
+    assert hash(truck.mast) == hash(again.mast)
+    softer = again.mast.model_copy(update={"chain_stiffness": 1.0 + again.mast.chain_stiffness})
+    assert truck != again.model_copy(update={"mast": softer})
+    assert truck.mast != truck.carriage
+    assert truck.mast != vars(truck.mast)
+
+
 def test_a_single_value_of_a_machine_can_be_changed_by_name():
     changed = read_machine("demo-truck-a", {"drive_axle.tyre.front-right.across": "-0.7 m", "ballast_slab.most": "3"})
     assert changed.drive_axle.tyre[1].across == -0.7
