@@ -110,6 +110,16 @@ def test_a_free_load_held_low_goes_through_a_deep_hole(depth: str) -> None:
     assert not [note for note in found.meta["notes"] if "broke down" in note]
 
 
+@pytest.mark.slow
+def test_what_fell_and_slides_down_a_steep_floor_is_not_followed_for_ever() -> None:
+    """It lies on a floor that falls by 24 degrees, and was at 50 m/s after 25 s: "speed of a body", no outcome."""
+    run = simulate(drawn(71011), losses=np.zeros(4), engine="compiled")
+    assert run.watched is not None
+    assert (run.watched.truck, run.watched.lifted_load, run.watched.decided) == ("over", "dropped", "fallen")
+    assert 20.0 < np.abs(run.velocities[-1, :, :3]).max() < 24.0
+    assert float(run.time[-1]) < 16.0
+
+
 def test_a_free_load_starts_at_rest_on_eight_places_of_the_forks() -> None:
     """Its weight over them all, by hand: 8 t x 9.81 / 8 = 9.81 kN each, over the spring of each."""
     made = prepare(case(FREE))

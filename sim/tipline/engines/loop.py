@@ -28,6 +28,11 @@ __all__ = ["Loop"]
 
 Array = NDArray[np.float64]
 
+LOOKS = 40
+"""Looks at the ledger in a stretch of compiled steps (our choice: less than a second of a run)."""
+AWAY = 20.0
+"""Speed [m/s or rad/s] past which a run that is beyond its duration is followed no further: it slides or rolls down a
+slope, for ever faster (our choice: what falls 20 m comes down so fast, and no truck lifts as high)."""
 TELLS_EVERY = 10
 """Looks at the ledger between two words on how far the run is (our choice: some milliseconds)."""
 
@@ -84,7 +89,7 @@ class Loop(ABC):
                 self.look(self.k - 1, fastest)
                 if progress is not None and (self.k - 1) % (TELLS_EVERY * self._look) == 0:
                     progress((self.k - 1 - first) / max(last - first, 1))
-            if self.k < stop or self.ended:
+            if self.k < stop or self.ended or self._is_away(fastest):
                 break
         _refuse_nonsense(fastest, (self.k - 1) * self.dt)
         self.prepared.build.plant.place[:] = self._plant.place
@@ -94,6 +99,11 @@ class Loop(ABC):
         self.watch.rule[w.R_GOES_ON] = 0.0
         if not self.ended:
             self.advance_to(end, progress)
+
+    def _is_away(self, fastest: float) -> bool:
+        """Whether it is past its duration and too fast to be followed, asked at the same steps in every engine."""
+        asked = self.watch.rule[w.R_GOES_ON] == 0.0 and (self.k - 1) % (LOOKS * self._look) == 0
+        return bool(asked and fastest > AWAY)
 
     @abstractmethod
     def _advance(self, begin: int, stop: int) -> float:

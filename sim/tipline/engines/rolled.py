@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.engines.loop import Loop
+from tipline.engines.loop import LOOKS, Loop
 from tipline.kernels import dynamics as joint
 from tipline.kernels import equilibrium as rest
 from tipline.kernels import layout as at
@@ -28,7 +28,7 @@ Array = NDArray[np.float64]
 class Rolling(Loop):
     """One run under way in compiled code."""
 
-    engine, looks, reads = COMPILED, 40, False
+    engine, looks, reads = COMPILED, LOOKS, False
 
     def __init__(self, prepared: Prepared, losses: Array | None = None) -> None:
         super().__init__(prepared, own_axes(prepared.build.plant), state_of(prepared), losses)
