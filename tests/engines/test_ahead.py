@@ -60,16 +60,23 @@ def test_who_needs_a_kernel_waits_for_the_process_that_compiles_it(monkeypatch: 
     monkeypatch.setattr(ahead, "kept", lambda _: False)
     monkeypatch.setattr(ahead, "start_child", lambda *_: noted.append("started") or process)
     kernels.compiled.cache_clear()
-    with ahead.compiled_beside(case(HUNG), lambda: noted.append("done meanwhile")):
+    with ahead.compiled_beside(case(HUNG), lambda: noted.append("idle"), lambda: noted.append("done meanwhile")):
         assert noted == ["started"]
         kernels.compiled("solve")
         assert noted == ["started"]
         for _ in range(2):
             kernels.compiled("roll_out")
-            assert noted == ["started", "done meanwhile", "waited for"]
+            assert noted == ["started", "idle", "done meanwhile", "waited for"]
         assert not process.stdin.closed, "it ends when this is closed"
-    assert noted == ["started", "done meanwhile", "waited for", "ended", "waited for"]
+    assert noted == ["started", "idle", "done meanwhile", "waited for", "ended", "waited for"]
     assert process.stdin.closed
+
+
+def test_where_all_is_compiled_a_core_is_idle_from_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    noted: list[str] = []
+    monkeypatch.setattr(ahead, "kept", lambda _: True)
+    with ahead.compiled_beside(case(HUNG), lambda: noted.append("idle"), lambda: noted.append("done meanwhile")):
+        assert noted == ["idle"]
 
 
 def test_where_no_process_can_be_started_nothing_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -154,9 +154,9 @@ def test_settings_of_the_compiler_in_the_current_folder_are_not_read(tmp_path: P
 
 @pytest.mark.slow
 def test_the_trial_render_runs_none_either(strange: Path) -> None:
-    gl.probe.cache_clear()
+    gl.tried.cache_clear()
     missing = gl.probe()
-    gl.probe.cache_clear()
+    gl.tried.cache_clear()
     assert not strange.exists(), strange.read_text(encoding="utf-8").split()
     assert missing is None or "code" not in missing
 

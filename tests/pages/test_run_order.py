@@ -34,19 +34,36 @@ class Begun:
         self.noted.append("film closed")
 
 
+class Still:
+    """A still that is not drawn; its drawing may be broken off."""
+
+    def __init__(self, noted: list[str], broken: BaseException | None = None) -> None:
+        self.noted, self.broken = noted, broken
+        noted.append("stills begun")
+
+    def write(self, folder: Path) -> list[tuple[Path, str]]:
+        if self.broken is not None:
+            raise self.broken
+        self.noted.append("stills")
+        path = folder / "still-worst.png"
+        Image.new("RGB", (8, 8)).save(path)
+        return [(path, "the worst moment")]
+
+    def close(self) -> None:
+        self.noted.append("stills closed")
+
+
+BEGUN = ["film ready", "stills begun", "film begun"]
+
+
 @pytest.fixture
 def drawn(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Draw nothing; note what would be."""
     noted: list[str] = []
 
-    def stills(_run: Any, _report: Any, folder: Path, *_: Any) -> list[tuple[Path, str]]:
-        noted.append("stills")
-        path = folder / "still-worst.png"
-        Image.new("RGB", (8, 8)).save(path)
-        return [(path, "the worst moment")]
-
     monkeypatch.setattr(view, "probe", lambda: "")
-    monkeypatch.setattr(view, "stills", stills)
+    monkeypatch.setattr(view, "drawers_ready", lambda *, film: noted.append("film ready" if film else "ready"))
+    monkeypatch.setattr(view, "begin_stills", lambda *_: Still(noted))
     monkeypatch.setattr(view, "figures", lambda *_: {})
     monkeypatch.setattr(view, "begin_film", lambda *_: Begun(noted))
     return noted
@@ -59,7 +76,7 @@ def test_the_outcome_is_printed_first_then_the_page_then_where_it_is(tmp_path: P
     assert [line.partition(":")[0] for line in lines[:3]] == ["truck", "lifted load", "floor"]
     assert f"Written to {tmp_path / 'out'}/" in lines[-4:]
     assert any(line.startswith("How it ended") for line in lines[3:-1])
-    assert drawn == ["film begun", "stills", "film", "film closed"]
+    assert drawn == [*BEGUN, "stills", "film", "film closed", "stills closed"]
 
 
 def test_it_is_known_before_any_further_run() -> None:
@@ -83,7 +100,7 @@ def test_it_is_known_before_any_further_run() -> None:
 def test_the_film_can_be_left_out_alone(tmp_path: Path, drawn: list[str]) -> None:
     done = CliRunner().invoke(cli.app, ["run", *QUICK, "--no-film", "--out", str(tmp_path / "out")])
     assert done.exit_code == 0, done.output
-    assert drawn == ["stills"]
+    assert drawn == ["ready", "stills begun", "stills", "stills closed"]
     assert "Left out: film: not asked for (--no-film)." in done.stdout
     assert "film: not asked for (--no-film)" in summary_of(tmp_path)["left_out"]
 
@@ -104,7 +121,7 @@ def test_a_film_that_is_not_finished_costs_nothing_else(
     monkeypatch.setattr(view, "begin_film", lambda *_: Begun(drawn, broken))
     done = CliRunner().invoke(cli.app, ["run", *QUICK, "--out", str(tmp_path / "out")])
     assert done.exit_code == code, done.output
-    assert drawn == ["film begun", "stills", "film closed"]
+    assert drawn == [*BEGUN, "stills", "film closed", "stills closed"]
     names = {path.name for path in (tmp_path / "out").iterdir()}
     assert names == {
         "inputs", "replay.html", "report.html", "report.json", "run.parquet", "still-worst.png", "summary.json",
@@ -116,13 +133,10 @@ def test_a_film_that_is_not_finished_costs_nothing_else(
 def test_a_run_broken_off_before_its_film_draws_no_more_of_it(
     tmp_path: Path, drawn: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stills(*_: Any) -> None:
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr(view, "stills", stills)
+    monkeypatch.setattr(view, "begin_stills", lambda *_: Still(drawn, KeyboardInterrupt()))
     done = CliRunner().invoke(cli.app, ["run", *QUICK, "--out", str(tmp_path / "out")])
     assert done.exit_code == 130
-    assert drawn == ["film begun", "film closed"]
+    assert drawn == [*BEGUN, "film closed", "stills closed"]
     assert list(tmp_path.iterdir()) == []
 
 

@@ -21,7 +21,7 @@ import numpy as np
 import pytest
 
 from tipline.view import movie
-from tipline.view.moments import draw_stills, moments
+from tipline.view.moments import Stills, moments
 from tipline.view.movie import FPS, Film, schedule, slow_parts
 from tipline.view.story import Story
 
@@ -123,7 +123,8 @@ def test_a_draft_film_is_h264_marked_and_of_the_stated_length(make_story: Callab
 def test_stills_are_files_with_captions(make_story: Callable[..., Story], tmp_path: Path) -> None:
     from PIL import Image
 
-    done = draw_stills(make_story(), tmp_path, "us")
+    with closing(Stills(make_story(), "us")) as stills:
+        done = stills.write(tmp_path)
     assert [path.name for path, _ in done] == ["still-rest.png", "still-worst.png", "still-end.png"]
     for path, caption in done:
         with Image.open(path) as picture:

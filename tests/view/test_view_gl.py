@@ -13,15 +13,15 @@ from tipline.view import gl
 @pytest.fixture
 def fresh(monkeypatch: pytest.MonkeyPatch) -> pytest.MonkeyPatch:
     """Make the probe forget what it found before, and again afterwards."""
-    gl.probe.cache_clear()
-    monkeypatch.setattr(gl.probe, "cache_clear", gl.probe.cache_clear, raising=False)
+    gl.tried.cache_clear()
+    monkeypatch.setattr(gl.tried, "cache_clear", gl.tried.cache_clear, raising=False)
     return monkeypatch
 
 
 @pytest.fixture(autouse=True)
 def _forget() -> object:
     yield
-    gl.probe.cache_clear()
+    gl.tried.cache_clear()
 
 
 def test_egl_is_chosen_before_osmesa(fresh: pytest.MonkeyPatch) -> None:

@@ -6,6 +6,7 @@ Boxes round every text that is shown, as the drawing library lays them out; of s
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import closing
 from itertools import combinations
 from pathlib import Path
 from typing import Any
@@ -156,7 +157,8 @@ def test_letters_of_stills_stand_apart_and_are_large_enough(
     monkeypatch.setattr(frame, "write", note)
     monkeypatch.setattr(plan, "write", note)
     found = tipline.run(name, spread=0, floor_spread=0)
-    stills = view.stills(found.run, found.report, tmp_path, found.case, system)
+    with closing(view.begin_stills(found.run, found.report, found.case, system)) as begun:
+        stills = begun.write(tmp_path)
     assert len(stills) == 4
     assert sum(map(len, written.values())) > 80
     assert min(sizes) >= Layout.of(draft=False).height / 40

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tipline.view import drawers
+from tipline.view import frames, scene
 from tipline.view.repeats import drawn_at
 from tipline.view.story import Story
 
@@ -97,11 +97,11 @@ def test_each_sample_gets_its_scene_and_alike_ones_the_same(
 
         def __exit__(self, *_: object) -> None: ...
 
-        def draw(self, index: int) -> SimpleNamespace:
+        def draw(self, index: int, *_: object) -> SimpleNamespace:
             drawn.append(index)
             return SimpleNamespace(index=index)
 
-    monkeypatch.setattr(drawers, "Scene", Listed)
-    moved = list(drawers.Frames(CHANGES["a body goes 2 mm"](still(make_story)), (320, 200), "si", range(0, 11, 2), 1))
+    monkeypatch.setattr(scene, "Scene", Listed)
+    moved = list(frames.Frames(CHANGES["a body goes 2 mm"](still(make_story)), (320, 200), "si", range(0, 11, 2)))
     assert drawn == [0, 6]
     assert [frame.index for frame in moved] == [0, 0, 0, 6, 6, 6]  # type: ignore[attr-defined]

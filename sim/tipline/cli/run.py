@@ -98,7 +98,10 @@ def run(
             if not json:
                 show("\n".join(f"{part}: {how}" for part, how in ended(outcome)) + "\n")
 
-        with result_folder(out, Path(scenario).stem or "run") as (target, folder):
+        with (
+            command.Ready(wishes) as ready,
+            result_folder(out, Path(scenario).stem or "run") as (target, folder),
+        ):
             result = command.run(
                 scenario,
                 overrides,
@@ -108,12 +111,13 @@ def run(
                 strict,
                 known,
                 engine,
-                meanwhile=lambda: command.load(wishes),
+                idle=ready.start,
+                meanwhile=ready.load,
             )
             progress.close()
             if not json:
                 show_page(command.page_of_run(result, wishes))
-            delivered = command.write_run(result, folder, wishes, progress)
+            delivered = command.write_run(result, folder, wishes, progress, ready.drawers)
         if json:
             say(delivered, json, progress, "")
         else:

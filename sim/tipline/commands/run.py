@@ -9,7 +9,7 @@ from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Self
 
 from tipline.children import left_to_others
 from tipline.commands.check import with_floor
@@ -34,9 +34,10 @@ if TYPE_CHECKING:
     from tipline.runs.assessment import RunReport
     from tipline.runs.outcome import Outcome
     from tipline.runs.peaks import Peak
+    from tipline.view.drawers import Drawers
     from tipline.view.movie import Film
 
-__all__ = ["RunResult", "load", "page_of_run", "run", "write_run"]
+__all__ = ["Ready", "RunResult", "page_of_run", "run", "write_run"]
 
 FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
@@ -78,6 +79,7 @@ def run(  # noqa: PLR0913 - what may be asked of a run, and who is told of it
     engine: str | None = None,
     assessed: Callable[[RunResult], None] | None = None,
     drawn: Callable[[int, int], None] | None = None,
+    idle: Callable[[], None] | None = None,
     meanwhile: Callable[[], None] | None = None,
 ) -> RunResult:
     """Simulate and assess a scenario, given as a file, the name of a shipped one, or a case already read.
@@ -98,6 +100,7 @@ def run(  # noqa: PLR0913 - what may be asked of a run, and who is told of it
     assessed : called with the run itself as soon as it is assessed, before any further run is made
     drawn : called while the spread is made, with in how many of its runs so far the truck stayed up, and how many these
         are
+    idle : called once another core has nothing more to do: when the case is read or, the first time, most is compiled
     meanwhile : called where it would only wait for compiled code, the first time
 
     Raises
@@ -137,7 +140,7 @@ def run(  # noqa: PLR0913 - what may be asked of a run, and who is told of it
     from tipline.statics.barrier import crest_losses
 
     made_by = engines.engine_of(engine or "")
-    with compiled_beside(case, meanwhile):
+    with compiled_beside(case, idle, meanwhile):
         met = list(places_met(case))
         laws = floor_laws(case, met=met)
         record = engines.simulate(
@@ -208,16 +211,37 @@ class _Drawn:
     broken_off: bool = False
 
 
-def load(wishes: Wishes) -> None:
-    """Load what a run is written and drawn with, so that it is there when it is needed."""
-    import pyarrow.parquet  # noqa: F401
+class Ready:
+    """What a run is written and drawn with, made ready before the run is known; a context that ends what draws."""
 
-    from tipline.playback import of_run  # noqa: F401
+    def __init__(self, wishes: Wishes) -> None:
+        self._wishes = wishes
+        self.drawers: Drawers | None = None
 
-    if wishes.pictures:
-        from tipline import view
+    def __enter__(self) -> Self:
+        return self
 
-        view.load()
+    def __exit__(self, *_: object) -> None:
+        if self.drawers is not None:
+            self.drawers.close()
+
+    def start(self) -> None:
+        """Start the processes that draw what is wished for, if any."""
+        if self._wishes.pictures and self._wishes.stills:
+            from tipline import view
+
+            self.drawers = view.drawers_ready(film=self._wishes.film)
+
+    def load(self) -> None:
+        """Load what writes, and what draws in this process."""
+        import pyarrow.parquet  # noqa: F401
+
+        from tipline.playback import of_run  # noqa: F401
+
+        if self._wishes.pictures:
+            from tipline import view
+
+            view.load(scenes=self.drawers is None)
 
 
 def page_of_run(result: RunResult, wishes: Wishes) -> Page:
@@ -225,17 +249,20 @@ def page_of_run(result: RunResult, wishes: Wishes) -> Page:
     return _page(result, wishes, _Drawn(), ())
 
 
-def write_run(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> Delivered:
+def write_run(
+    result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawers: Drawers | None = None
+) -> Delivered:
     """Write everything a run leaves into `folder`; what had to be left out is named on the page and in the summary.
 
-    The film comes last: where its drawing is broken off, all else is kept and the result says so.
+    The film comes last: where its drawing is broken off, all else is kept and the result says so. ``drawers``:
+    processes that are ready to draw it.
     """
     started = time.perf_counter()
     progress("writing the run", None)
     with _opengl_tried(wishes):
         write_inputs(result.case, folder / "inputs")
         result.run.to_parquet(folder / "run.parquet")
-    drawn = _draw(result, folder, wishes, progress)
+    drawn = _draw(result, folder, wishes, progress, drawers)
     there = tuple(name for name in FILES if name in RUN_FILES or (folder / name).exists())
     page = _page(result, wishes, drawn, there)
     facts = {
@@ -290,7 +317,7 @@ def _opengl_tried(wishes: Wishes) -> Iterator[None]:
         yield
 
 
-def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -> _Drawn:
+def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, drawers: Drawers | None) -> _Drawn:
     """Draw the worst moment, other stills, plots, film; whatever this computer cannot draw is named instead."""
     drawn = _Drawn()
     if not wishes.pictures:
@@ -302,24 +329,24 @@ def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -
     progress("probing OpenGL", None)
     missing = view.probe() if wishes.stills else "not asked for"
     with ExitStack() as begun:
-        film = None if missing or not wishes.film else _begin_film(result, wishes, drawn)
+        stills = film = None
+        if not missing:
+            of_run = result.run, result.report, result.case
+            stills = begun.enter_context(closing(view.begin_stills(*of_run, wishes.system, drawers)))
+            film = _begin_film(result, wishes, drawn, drawers) if wishes.film else None
         if film is not None:
             begun.enter_context(closing(film))
-        if not missing:
-            try:
-                progress("drawing stills", None)
-                stills = view.stills(result.run, result.report, folder, result.case, wishes.system)
-                shown = {path.stem: _still(path, caption) for path, caption in stills}
-                drawn.first = shown.pop("still-worst")
-                drawn.pictures.append(Pictures("Pictures", tuple(shown.values()), READING))
-            except MissingPart as error:
-                missing = str(error)
-        _write_replay(result, folder, wishes, progress, drawn)
         progress("drawing plots", None)
         plots = view.figures(result.run, result.report, result.case, wishes.system)
+        if stills is not None:
+            progress("drawing stills", None)
+            shown = {path.stem: _still(path, caption) for path, caption in stills.write(folder)}
+            drawn.first = shown.pop("still-worst")
+            drawn.pictures.append(Pictures("Pictures", tuple(shown.values()), READING))
         over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
         note = "The numbers above each plot are those of the events listed below."
         drawn.pictures.append(Pictures("Over time", over_time, note))
+        _write_replay(result, folder, wishes, progress, drawn)
         if missing:
             drawn.left_out.append(f"stills and film: {missing}")
         elif not wishes.film:
@@ -329,12 +356,12 @@ def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress) -
     return drawn
 
 
-def _begin_film(result: RunResult, wishes: Wishes, drawn: _Drawn) -> Film | None:
+def _begin_film(result: RunResult, wishes: Wishes, drawn: _Drawn, drawers: Drawers | None) -> Film | None:
     """Begin the film before all else is drawn, which leaves cores idle; that it cannot be costs nothing else."""
     from tipline import view
 
     try:
-        return view.begin_film(result.run, result.report, result.case, wishes.draft, wishes.system)
+        return view.begin_film(result.run, result.report, result.case, wishes.draft, wishes.system, drawers)
     except MissingPart as error:
         drawn.left_out.append(f"film: {error}")
         return None

@@ -29,18 +29,24 @@ KERNEL = "roll_out"
 
 
 @contextmanager
-def compiled_beside(case: Case, meanwhile: Callable[[], None] | None = None) -> Iterator[None]:
+def compiled_beside(
+    case: Case, idle: Callable[[], None] | None = None, meanwhile: Callable[[], None] | None = None
+) -> Iterator[None]:
     """Have the kernel that steps a run compiled beside the block, by a process, if that was never done.
 
     Who needs it waits for it, and does ``meanwhile`` first. Where no process can be started, or it fails, it is
-    compiled in this one when it is needed.
+    compiled in this one when it is needed. ``idle`` is called once one core is enough for what is left to do: before
+    the block where nothing is compiled, else by who waits.
     """
     process: subprocess.Popen[bytes] | None = None
+    begin = idle or _nothing
     try:
         with contextlib.suppress(OSError):
-            if not kept(KERNEL):
+            if kept(KERNEL):
+                begin()
+            else:
                 process = start_child(__name__, os.environ)
-                left_to(KERNEL, partial(_wait, process, meanwhile))
+                left_to(KERNEL, partial(_wait, process, begin, meanwhile or _nothing))
                 stream = cast("IO[bytes]", process.stdin)  # left open: it ends with this process
                 pickle.dump(replace(case, cells=()), stream)
                 stream.flush()
@@ -54,9 +60,12 @@ def compiled_beside(case: Case, meanwhile: Callable[[], None] | None = None) -> 
                     cast("IO[bytes]", pipe).close()
 
 
-def _wait(process: subprocess.Popen[bytes], meanwhile: Callable[[], None] | None) -> None:
-    if meanwhile is not None:
-        meanwhile()
+def _nothing() -> None: ...
+
+
+def _wait(process: subprocess.Popen[bytes], *first: Callable[[], None]) -> None:
+    for call in first:
+        call()
     process.wait()
 
 

@@ -5,7 +5,6 @@ The functions load pyvista or matplotlib when they are called, so that a caller 
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -20,12 +19,16 @@ if TYPE_CHECKING:
     from tipline.sweeps.report import SweepReport
     from tipline.truck_fit.assessment import FitReport
     from tipline.units import System
+    from tipline.view.drawers import Drawers
+    from tipline.view.moments import Stills
     from tipline.view.movie import Film
 
 __all__ = [
     "begin_film",
+    "begin_stills",
     "calibration_drawings",
     "course_drawings",
+    "drawers_ready",
     "figures",
     "fit_drawing",
     "floor_drawings",
@@ -35,7 +38,6 @@ __all__ = [
     "probe",
     "set_up_drawing",
     "slope_drawings",
-    "stills",
     "sweep_drawings",
     "wheel_sketch",
 ]
@@ -48,28 +50,49 @@ def probe() -> str | None:
     return gl.probe()
 
 
-def load() -> None:
-    """Load what draws, so that it is there when it is needed; what needs OpenGL only where this computer has it."""
+def load(*, scenes: bool = True) -> None:
+    """Load what draws, so that it is there when it is needed; scenes only where this computer has OpenGL."""
     from tipline.view.libraries import load_all
 
-    load_all()
+    load_all(scenes=scenes)
 
 
-def stills(run: Run, report: RunReport, folder: Path, case: Case, system: System = "si") -> list[tuple[Path, str]]:
-    """Draw the run at rest, at the worst moment and at the end into `folder`; give each file with its caption.
+def drawers_ready(*, film: bool) -> Drawers | None:
+    """Start processes that draw, before it is known what, by a core that is idle: a film by all, stills by one.
+
+    They are to be closed. None: with one core they would not pay.
+    """
+    from tipline.children import cores
+    from tipline.view.drawers import Drawers
+    from tipline.view.frames import most_drawers
+
+    return Drawers(most_drawers() if film else 1, together=cores() - 1) if cores() > 1 else None
+
+
+def begin_stills(
+    run: Run, report: RunReport, case: Case, system: System = "si", drawers: Drawers | None = None
+) -> Stills:
+    """Begin to draw the run at rest, at the worst moment and at the end; what is returned writes and is to be closed.
 
     Raises
     ------
     MissingPart
         OpenGL is absent.
     """
-    from tipline.view.moments import draw_stills
+    from tipline.view.moments import Stills
     from tipline.view.tell import tell
 
-    return draw_stills(tell(run, report, case, system), folder, system)
+    return Stills(tell(run, report, case, system), system, drawers)
 
 
-def begin_film(run: Run, report: RunReport, case: Case, draft: bool = False, system: System = "si") -> Film:
+def begin_film(
+    run: Run,
+    report: RunReport,
+    case: Case,
+    draft: bool = False,
+    system: System = "si",
+    drawers: Drawers | None = None,
+) -> Film:
     """Begin to draw the film of the run; what is returned writes it, and is to be closed.
 
     Raises
@@ -80,7 +103,7 @@ def begin_film(run: Run, report: RunReport, case: Case, draft: bool = False, sys
     from tipline.view.movie import Film
     from tipline.view.tell import tell
 
-    return Film(tell(run, report, case, system), draft, system)
+    return Film(tell(run, report, case, system), draft, system, drawers)
 
 
 def figures(run: Run, report: RunReport, case: Case, system: System = "si") -> dict[str, str]:

@@ -1,7 +1,7 @@
-"""The scene drawn by as many processes as there are cores: a film's frames, in order, those that look alike once.
+"""Scenes drawn by processes beside this one, which may be started before it is known what is to be drawn.
 
-Every process has a scene of its own and draws every k-th frame with one thread; what a frame shows does not depend on
-who drew it. With one core, or few frames, the scene is drawn in this process.
+Every process draws with one thread, in a scene of its own; what a frame shows does not depend on who drew it, so each
+takes the next one that nobody has taken.
 """
 
 from __future__ import annotations
@@ -9,65 +9,82 @@ from __future__ import annotations
 import contextlib
 import os
 import pickle
-import queue
 import signal
 import sys
 import threading
-from collections.abc import Generator, Sequence
-from itertools import groupby
-from typing import IO, TYPE_CHECKING, Self, cast
+from collections import deque
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from queue import SimpleQueue
+from typing import IO, TYPE_CHECKING, Any, cast
 
-from tipline.children import cores, end_with_asker, left_to_others, start_child
+from tipline.children import left_to_others, start_child
 from tipline.errors import TiplineError
 from tipline.units import System
 from tipline.view import gl
-from tipline.view.camera import fit, travel
-from tipline.view.repeats import drawn_at
-from tipline.view.scene import Frame, Scene
+from tipline.view.camera import Camera
 from tipline.view.story import Array, Story
 
 if TYPE_CHECKING:
     import subprocess
 
-__all__ = ["WORTH", "Frames", "serve"]
+    from tipline.view.scene import Frame, Scene
 
-WORTH = 40
-"""So many frames pay for loading another process (our choice: it takes as long as some thirty frames)."""
-_MOST = 8
+__all__ = ["Drawers", "Series", "Setting", "View", "serve"]
+
 _AHEAD = 48
-"""How many frames all together may be ahead of the one that is wanted (our choice: some 80 MB of a film's pictures)."""
+"""How many frames of a series may be ahead of the one that is wanted (our choice: some 80 MB of a film's pictures)."""
+_ASKED = 2
+"""How many frames a process is asked for at once, so that it need not wait for who takes them."""
+
+_PATIENCE = 1.0
+"""How long [s] the trial render is waited for by who ends what draws; it takes half of it (our choice)."""
 
 
-class Frames:
-    """The scene at each of some samples, in order, drawn ahead from the moment that this is made; it is to be closed.
+@dataclass(frozen=True)
+class Setting:
+    """What a scene is made from, as it takes it."""
 
-    Samples in which nothing has moved share a frame. One that has ended, or failed, is closed.
+    story: Story
+    size: tuple[int, int]
+    system: System
+    fine: int = 1
+    steps: Array | None = None
 
-    Raises
-    ------
-    MissingPart
-        OpenGL is absent.
-    TiplineError
-        A process that draws cannot be started, or ended.
+    def scene(self, *, tried: bool = False) -> Scene:
+        """Make the scene; ``tried``: who asks has found that this computer draws."""
+        from tipline.view.scene import Scene
+
+        return Scene(self.story, self.size, self.system, fine=self.fine, steps=self.steps, tried=tried)
+
+
+@dataclass(frozen=True)
+class View:
+    """What one frame shows, as a scene is asked for it."""
+
+    index: int
+    camera: Camera | None = None
+    arrows: bool = True
+    fine: int | None = None
+
+    def of(self, scene: Scene) -> Frame:
+        """Draw it."""
+        return scene.draw(self.index, self.camera, self.arrows, self.fine)
+
+
+class Drawers:
+    """So many processes that draw; they load what draws at once, `together` of them at a time. To be closed.
+
+    What goes wrong with one is raised where a frame is waited for.
     """
 
-    def __init__(
-        self, story: Story, size: tuple[int, int], system: System, indices: Sequence[int], processes: int | None = None
-    ) -> None:
-        aspect = size[0] / size[1]
-        steps = travel(story, aspect, fit(story, aspect))
-        shown = drawn_at(story, steps, indices)
-        different = [index for index, _ in groupby(shown)]
-        count = min(processes or min(cores(), _MOST), max(len(different) // WORTH, 1))
-        self._crew: list[_Drawer] = []
-        if count > 1:
-            gl.require()  # once for all of them
-            tasks = (pickle.dumps((story, size, system, steps, different[k::count])) for k in range(count))
-            self._crew = [_Drawer(task, _AHEAD // count) for task in tasks]
-            self._drawn = self._by_crew(len(different))
-        else:
-            self._drawn = _here(story, size, system, steps, different)
-        self._frames = self._repeated(shown)
+    def __init__(self, count: int, together: int) -> None:
+        self._changed = threading.Condition()
+        self._series: list[Series] = []
+        self._error: TiplineError | None = None
+        self._closed = False
+        loading = threading.Semaphore(together)
+        self._crew = [_Drawer(self, loading) for _ in range(count)]
         try:
             for drawer in self._crew:
                 drawer.start()
@@ -75,59 +92,132 @@ class Frames:
             self.close()
             raise
 
-    def __iter__(self) -> Self:
+    def __len__(self) -> int:
+        return len(self._crew)
+
+    def begin(self, setting: Setting, views: Sequence[View], most: int) -> Series:
+        """Have the views of a scene drawn, after those begun before, by at most so many of the processes.
+
+        Raises
+        ------
+        MissingPart
+            OpenGL is absent.
+        """
+        gl.require()  # once for all of them
+        series = Series(self, setting, views, most)
+        with self._changed:
+            self._series.append(series)
+            self._changed.notify_all()
+        return series
+
+    def close(self) -> None:
+        """End the processes."""
+        self._closed = True
+        for drawer in self._crew:
+            drawer.stop()
+        with self._changed:
+            self._changed.notify_all()
+        for drawer in self._crew:
+            drawer.leave()
+
+    def taken_by(self, drawer: _Drawer, *, wait: bool) -> tuple[Series, int] | None:
+        """Give a process the next frame to draw, where there is one; None: there is none, after waiting it is over."""
+        with self._changed:
+            while not self._closed and self._error is None:
+                for series in self._series:
+                    number = series.taken_by(drawer)
+                    if number is not None:
+                        return series, number
+                if not wait:
+                    break
+                self._changed.wait()
+        return None
+
+    def put(self, series: Series, number: int, frame: Frame) -> None:
+        """Take a frame in."""
+        with self._changed:
+            series.drawn[number] = frame
+            self._changed.notify_all()
+
+    def wanted(self, series: Series, number: int) -> Frame:
+        """Return a frame when it is there."""
+        with self._changed:
+            while number not in series.drawn:
+                if self._error is not None:
+                    raise self._error
+                self._changed.wait()
+            self._changed.notify_all()
+            return series.drawn.pop(number)
+
+    def drop(self, series: Series) -> None:
+        """Have no more of a series drawn."""
+        with self._changed:
+            if series in self._series:
+                self._series.remove(series)
+
+    def fail(self, why: str) -> None:
+        """Note that a process is lost."""
+        with self._changed:
+            self._error = self._error or TiplineError(why)
+            self._changed.notify_all()
+
+
+class Series:
+    """Frames of one scene, in order, drawn ahead from the moment that they are begun."""
+
+    def __init__(self, drawers: Drawers, setting: Setting, views: Sequence[View], most: int) -> None:
+        self._drawers, self._views, self._most = drawers, tuple(views), most
+        self.task = pickle.dumps(setting)
+        self.drawn: dict[int, Frame] = {}
+        self._by: list[_Drawer] = []
+        self._taken = self._given = 0
+
+    def __iter__(self) -> Iterator[Frame]:
         return self
 
     def __next__(self) -> Frame:
-        try:
-            return next(self._frames)
-        except BaseException:
-            self.close()
-            raise
+        if self._given == len(self._views):
+            raise StopIteration
+        frame = self._drawers.wanted(self, self._given)
+        self._given += 1
+        return frame
 
     def close(self) -> None:
-        """End the processes that draw."""
-        self._frames.close()
-        self._drawn.close()
-        for drawer in self._crew:
-            drawer.stop()
+        """Have no more of them drawn."""
+        self._drawers.drop(self)
 
-    def _by_crew(self, count: int) -> Generator[Frame, None, None]:
-        for number in range(count):
-            yield self._crew[number % len(self._crew)].next()
+    def taken_by(self, drawer: _Drawer) -> int | None:
+        """Give the number of the next frame that a process is to draw, if one is to be drawn now, and by that one."""
+        if drawer not in self._by and len(self._by) == self._most:
+            return None
+        if self._taken == min(len(self._views), self._given + _AHEAD):
+            return None
+        if drawer not in self._by:
+            self._by.append(drawer)
+        self._taken += 1
+        return self._taken - 1
 
-    def _repeated(self, shown: Sequence[int]) -> Generator[Frame, None, None]:
-        for _, alike in groupby(shown):
-            frame = next(self._drawn)
-            for _ in alike:
-                yield frame
-
-
-def _here(
-    story: Story, size: tuple[int, int], system: System, steps: Array, indices: Sequence[int]
-) -> Generator[Frame, None, None]:
-    with Scene(story, size, system, steps=steps) as scene:
-        for index in indices:
-            yield scene.draw(index)
+    def view(self, number: int) -> View:
+        """Return what a frame is to show."""
+        return self._views[number]
 
 
 class _Drawer:
-    """A process that draws its share of the frames, and a thread that takes them in."""
+    """A process that draws, and a thread that asks it and takes in what it has drawn."""
 
-    def __init__(self, task: bytes, ahead: int) -> None:
-        self._task = task
-        self._made: queue.Queue[Frame | TiplineError] = queue.Queue(ahead)
+    def __init__(self, drawers: Drawers, loading: threading.Semaphore) -> None:
+        self._drawers, self._loading = drawers, loading
         self._process: subprocess.Popen[bytes] | None = None
         self._lock, self._stopped = threading.Lock(), False
+        self._thread = threading.Thread(target=self._work, daemon=True)
 
     def start(self) -> None:
-        threading.Thread(target=self._draw, daemon=True).start()
+        self._thread.start()
 
-    def next(self) -> Frame:
-        frame = self._made.get()
-        if isinstance(frame, TiplineError):
-            raise frame
-        return frame
+    def leave(self) -> None:
+        """Wait for the thread of one that is stopped: it may be at the trial render, whose process ends by itself."""
+        if self._thread.is_alive():
+            self._thread.join(_PATIENCE)
 
     def stop(self) -> None:
         with self._lock:
@@ -141,32 +231,52 @@ class _Drawer:
             with contextlib.suppress(OSError):
                 cast("IO[bytes]", stream).close()
 
-    def _draw(self) -> None:
+    def _work(self) -> None:
         """Start the process in this thread, which Ctrl-C does not break off between its start and its being known."""
         left_to_others()
-        end = "a process that draws the film ended before its time"
         try:
-            with self._lock:
-                if self._stopped:
+            with self._loading:
+                process = self._begun()
+                if process is None:
                     return
-                self._process = start_child(__name__, os.environ | {"LP_NUM_THREADS": "1"})
+                with contextlib.suppress(EOFError, OSError, ValueError, pickle.UnpicklingError):
+                    pickle.load(cast("IO[bytes]", process.stdout))  # it has loaded what draws
         except OSError as error:
-            end = f"no process that draws the film can be started: {error.strerror or error}"
-        else:
-            self._take(self._process)
-        with contextlib.suppress(queue.Full):
-            self._made.put(TiplineError(end), timeout=60.0 if not self._stopped else 0.0)
-
-    def _take(self, process: subprocess.Popen[bytes]) -> None:
+            self._drawers.fail(f"no process that draws can be started: {error.strerror or error}")
+            return
         with contextlib.suppress(EOFError, OSError, ValueError, pickle.UnpicklingError):
-            cast("IO[bytes]", process.stdin).write(self._task)
-            cast("IO[bytes]", process.stdin).flush()
-            while not self._stopped:
-                frame = pickle.load(cast("IO[bytes]", process.stdout))
-                while not self._stopped:
-                    with contextlib.suppress(queue.Full):
-                        self._made.put(frame, timeout=0.2)
-                        break
+            self._ask(cast("IO[bytes]", process.stdin), cast("IO[bytes]", process.stdout))
+        self._drawers.fail("a process that draws ended before its time")
+
+    def _begun(self) -> subprocess.Popen[bytes] | None:
+        """Start the process where this computer draws, and nobody has ended it already."""
+        if self._stopped or gl.probe() is not None:
+            return None
+        with self._lock:
+            if not self._stopped:
+                self._process = start_child(__name__, os.environ | {"LP_NUM_THREADS": "1"})
+            return self._process
+
+    def _ask(self, asks: IO[bytes], answers: IO[bytes]) -> None:
+        """Hand over what is to be drawn, and take it in, until there is no more."""
+        shown: Series | None = None
+        asked: deque[tuple[Series, int]] = deque()
+        while True:
+            while len(asked) < _ASKED:
+                taken = self._drawers.taken_by(self, wait=not asked)
+                if taken is None:
+                    break
+                series, number = taken
+                if series is not shown:
+                    asks.write(series.task)
+                    shown = series
+                pickle.dump(series.view(number), asks)
+                asks.flush()
+                asked.append(taken)
+            if not asked:
+                return
+            frame = pickle.load(answers)
+            self._drawers.put(*asked.popleft(), frame)
 
 
 def serve() -> None:
@@ -174,10 +284,33 @@ def serve() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who asked ends this process
     frames_out = os.dup(1)
     os.dup2(2, 1)  # what libraries print must not come between the frames
-    with contextlib.suppress(EOFError, BrokenPipeError, pickle.UnpicklingError), os.fdopen(frames_out, "wb") as out:
-        story, size, system, steps, indices = pickle.load(sys.stdin.buffer)
-        end_with_asker()
-        with Scene(story, size, system, steps=steps, tried=True) as scene:
-            for index in indices:
-                pickle.dump(scene.draw(index), out, protocol=5)
-                out.flush()
+    asked: SimpleQueue[Setting | View] = SimpleQueue()
+    threading.Thread(target=_listen, args=(asked,), name="asker", daemon=True).start()
+    gl.choose_backend()
+    os.environ["ALLOW_PLOTTING"] = "true"  # who asks has tried it
+    import pyvista.plotting  # noqa: F401 - by itself pyvista loads it as late as its first plotter
+
+    with contextlib.suppress(BrokenPipeError), os.fdopen(frames_out, "wb") as out:
+        _hand_over(None, out)
+        scene: Scene | None = None
+        while True:
+            what = asked.get()
+            if isinstance(what, View):
+                _hand_over(what.of(cast("Scene", scene)), out)
+                continue
+            if scene is not None:
+                scene.close()
+            scene = what.scene(tried=True)
+
+
+def _hand_over(what: Any, out: IO[bytes]) -> None:
+    pickle.dump(what, out, protocol=5)
+    out.flush()
+
+
+def _listen(asked: SimpleQueue[Setting | View]) -> None:
+    """Take in what is asked; end this process by SIGTERM when its standard input does: who asked is there no more."""
+    with contextlib.suppress(EOFError, OSError, pickle.UnpicklingError):
+        while True:
+            asked.put(pickle.load(sys.stdin.buffer))
+    os.kill(os.getpid(), signal.SIGTERM)

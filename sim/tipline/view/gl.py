@@ -6,12 +6,13 @@ import ctypes
 import os
 import subprocess
 import sys
+import threading
 from functools import cache
 
 from tipline.caches import cache_home
 from tipline.errors import MissingPart
 
-__all__ = ["REMEDY", "choose_backend", "loads", "probe", "require"]
+__all__ = ["REMEDY", "choose_backend", "loads", "probe", "require", "tried"]
 
 REMEDY = "apt-get install libegl1 libgl1-mesa-dri"
 _VARIABLE = "VTK_DEFAULT_OPENGL_WINDOW"
@@ -51,8 +52,17 @@ def choose_backend() -> None:
         os.environ[_VARIABLE] = "vtkOSOpenGLRenderWindow"
 
 
+_TRYING = threading.Lock()
+
+
+def probe() -> str | None:
+    """Find out once whether this computer draws, as `tried` does: of two threads the second waits for the first."""
+    with _TRYING:
+        return tried()
+
+
 @cache
-def probe(timeout: float = 120.0) -> str | None:
+def tried(timeout: float = 120.0) -> str | None:
     """Render 64 x 64 pixels in a child process; None if that works, else a text that says what to install.
 
     A library without its driver ends the process with a segmentation fault, so the try must not be made here.

@@ -3,18 +3,17 @@
 __all__ = ["load_all"]
 
 
-def load_all() -> None:
-    """Load them with what uses them; what needs OpenGL only where this computer has it."""
+def load_all(*, scenes: bool = True) -> None:
+    """Load them with what uses them; with ``scenes`` what draws those, where this computer has OpenGL."""
     from tipline.view import gl
 
-    if gl.probe() is None:  # it tells which OpenGL to load
+    if scenes and gl.probe() is None:  # it tells which OpenGL to load
         from tipline.sweeps.interrupts import unbroken
 
         with unbroken():
             import pyvista.plotting  # noqa: F401 - by itself pyvista loads it as late as its first plotter
 
-        from tipline.view import moments, movie  # noqa: F401
     from matplotlib.backends import backend_svg  # noqa: F401
     from matplotlib.figure import Figure  # noqa: F401
 
-    from tipline.view import plots  # noqa: F401
+    from tipline.view import moments, movie, plots  # noqa: F401

@@ -6,12 +6,13 @@ from pathlib import Path
 
 from tipline.units import System
 from tipline.view.camera import clear_azimuth, close_up, fit
+from tipline.view.drawers import Drawers, Setting, View
 from tipline.view.frame import Composer
+from tipline.view.frames import drawn_here
 from tipline.view.palette import spelled
-from tipline.view.scene import Scene
 from tipline.view.story import Story, nearest
 
-__all__ = ["draw_stills", "moments"]
+__all__ = ["Stills", "moments"]
 
 _FINE = 2
 
@@ -36,22 +37,48 @@ def moments(story: Story) -> list[tuple[str, int, str]]:
     ]
 
 
-def draw_stills(story: Story, folder: Path, system: System = "si") -> list[tuple[Path, str]]:
-    """Draw the stills into `folder` and give each file with its caption."""
-    composer = Composer(story, system=system, name_lines=True)
-    size = composer.layout.view
-    done = []
-    with Scene(story, size, system, fine=_FINE) as scene:
-        for name, index, caption in moments(story):
-            near = scene.draw(index, close_up(story, index), arrows=False, fine=1).image  # it is reduced by itself
-            side = clear_azimuth(story, index) if name in ("landing", "end") else None
-            frame = scene.draw(index, fit(story, size[0] / size[1], index, side))
+class Stills:
+    """Stills whose scenes are drawn ahead from the moment that this is made, where processes that draw are there.
+
+    It is to be closed.
+
+    Raises
+    ------
+    MissingPart
+        OpenGL is absent.
+    """
+
+    def __init__(self, story: Story, system: System = "si", drawers: Drawers | None = None) -> None:
+        self._composer = Composer(story, system=system, name_lines=True)
+        self._system, self._moments = system, moments(story)
+        size = self._composer.layout.view
+        setting = Setting(story, size, system, fine=_FINE)
+        views = [view for name, index, _ in self._moments for view in _views(story, size, name, index)]
+        # by one process: a scene so fine takes another as long to make as half of the pictures
+        self._scenes = drawers.begin(setting, views, 1) if drawers else drawn_here(setting, views)
+
+    def close(self) -> None:
+        """Draw no more of them."""
+        self._scenes.close()
+
+    def write(self, folder: Path) -> list[tuple[Path, str]]:
+        """Write them into `folder`, once, and give each file with its caption."""
+        composer, done = self._composer, []
+        for name, index, caption in self._moments:
+            near, frame = next(self._scenes), next(self._scenes)
             composer.forget()
-            picture = composer.picture(frame, index, "", index == len(story.time) - 1, near)
+            ended = index == len(composer.story.time) - 1
             path = folder / f"still-{name}.png"
-            picture.save(path)
-            done.append((path, spelled(caption, system)))
-    return done
+            composer.picture(frame, index, "", ended, near.image).save(path)
+            done.append((path, spelled(caption, self._system)))
+        return done
+
+
+def _views(story: Story, size: tuple[int, int], name: str, index: int) -> tuple[View, View]:
+    """Give what a still shows: the close look, which is reduced by itself, and the whole."""
+    side = clear_azimuth(story, index) if name in ("landing", "end") else None
+    whole = fit(story, size[0] / size[1], index, side)
+    return View(index, close_up(story, index), arrows=False, fine=1), View(index, whole)
 
 
 def _when(story: Story, index: int) -> str:

@@ -15,8 +15,9 @@ from PIL import Image
 
 from tipline.errors import MissingPart
 from tipline.units import System
-from tipline.view.drawers import Frames
+from tipline.view.drawers import Drawers
 from tipline.view.frame import Composer
+from tipline.view.frames import Frames
 from tipline.view.story import Story, nearest
 
 __all__ = ["FPS", "Film", "Shot", "encoder", "schedule", "slow_parts"]
@@ -91,12 +92,14 @@ class Film:
         imageio-ffmpeg or OpenGL is absent.
     """
 
-    def __init__(self, story: Story, draft: bool = False, system: System = "si") -> None:
+    def __init__(
+        self, story: Story, draft: bool = False, system: System = "si", drawers: Drawers | None = None
+    ) -> None:
         _library()
         self._composer = Composer(story, draft, system)
         self._shots = schedule(story)
         different = [shot.index for shot, _ in groupby(self._shots)]
-        self._scenes = Frames(story, self._composer.layout.view, system, different)
+        self._scenes = Frames(story, self._composer.layout.view, system, different, drawers)
 
     def close(self) -> None:
         """Draw no more of it."""
