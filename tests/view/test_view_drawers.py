@@ -18,7 +18,7 @@ import pytest
 from tipline.children import start_child
 from tipline.errors import MissingPart, TiplineError
 from tipline.view import drawers, frames, gl
-from tipline.view.drawers import Drawers, Setting, View
+from tipline.view.drawers import Drawers, Scenery, View
 from tipline.view.frames import Frames, drawn_here
 from tipline.view.story import Story
 
@@ -80,10 +80,10 @@ def test_what_is_ready_draws_stills_and_film_and_is_left_to_who_started_it(
     """Stills by one process, which then draws of the film what the other has not: each picture as drawn here."""
     story = make_story(2.0)
     with closing(Drawers(2, together=1)) as ready:
-        setting, views = Setting(story, SIZE, "si", fine=2), [View(0, arrows=False, fine=1), View(300)]
-        stills = ready.begin(setting, views, 1)
+        scenery, views = Scenery(story, SIZE, "si", fine=2), [View(0, arrows=False, fine=1), View(300)]
+        stills = ready.begin(scenery, views, 1)
         film = Frames(story, SIZE, "si", list(range(0, 240, 4)), ready)
-        for drawn, here in zip(stills, drawn_here(setting, views), strict=True):
+        for drawn, here in zip(stills, drawn_here(scenery, views), strict=True):
             assert np.array_equal(drawn.image, here.image)
         assert len(list(film)) == 60
         assert len(started) == 2
@@ -165,7 +165,7 @@ def test_a_process_that_draws_ends_when_who_asked_is_gone(make_story: Callable[.
     """Not as late as at its next frame: it may be loading, or wait for that to be taken."""
     with start_child("tipline.view.drawers", os.environ) as process:
         assert process.stdin is not None
-        process.stdin.write(pickle.dumps(Setting(make_story(2.0), SIZE, "si")))
+        process.stdin.write(pickle.dumps(Scenery(make_story(2.0), SIZE, "si")))
         for index in range(200):
             process.stdin.write(pickle.dumps(View(index)))
         process.stdin.close()

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from tipline.view.scene import Frame, Scene
 
-__all__ = ["Drawers", "Series", "Setting", "View", "serve"]
+__all__ = ["Drawers", "Scenery", "Series", "View", "serve"]
 
 _AHEAD = 48
 """How many frames of a series may be ahead of the one that is wanted (our choice: some 80 MB of a film's pictures)."""
@@ -42,7 +42,7 @@ _PATIENCE = 1.0
 
 
 @dataclass(frozen=True)
-class Setting:
+class Scenery:
     """What a scene is made from, as it takes it."""
 
     story: Story
@@ -95,7 +95,7 @@ class Drawers:
     def __len__(self) -> int:
         return len(self._crew)
 
-    def begin(self, setting: Setting, views: Sequence[View], most: int) -> Series:
+    def begin(self, scenery: Scenery, views: Sequence[View], most: int) -> Series:
         """Have the views of a scene drawn, after those begun before, by at most so many of the processes.
 
         Raises
@@ -104,7 +104,7 @@ class Drawers:
             OpenGL is absent.
         """
         gl.require()  # once for all of them
-        series = Series(self, setting, views, most)
+        series = Series(self, scenery, views, most)
         with self._changed:
             self._series.append(series)
             self._changed.notify_all()
@@ -165,9 +165,9 @@ class Drawers:
 class Series:
     """Frames of one scene, in order, drawn ahead from the moment that they are begun."""
 
-    def __init__(self, drawers: Drawers, setting: Setting, views: Sequence[View], most: int) -> None:
+    def __init__(self, drawers: Drawers, scenery: Scenery, views: Sequence[View], most: int) -> None:
         self._drawers, self._views, self._most = drawers, tuple(views), most
-        self.task = pickle.dumps(setting)
+        self.task = pickle.dumps(scenery)
         self.drawn: dict[int, Frame] = {}
         self._by: list[_Drawer] = []
         self._taken = self._given = 0
@@ -260,10 +260,10 @@ class _Drawer:
     def _ask(self, asks: IO[bytes], answers: IO[bytes]) -> None:
         """Hand over what is to be drawn, and take it in, until there is no more."""
         shown: Series | None = None
-        asked: deque[tuple[Series, int]] = deque()
+        due: deque[tuple[Series, int]] = deque()
         while True:
-            while len(asked) < _ASKED:
-                taken = self._drawers.taken_by(self, wait=not asked)
+            while len(due) < _ASKED:
+                taken = self._drawers.taken_by(self, wait=not due)
                 if taken is None:
                     break
                 series, number = taken
@@ -272,11 +272,11 @@ class _Drawer:
                     shown = series
                 pickle.dump(series.view(number), asks)
                 asks.flush()
-                asked.append(taken)
-            if not asked:
+                due.append(taken)
+            if not due:
                 return
             frame = pickle.load(answers)
-            self._drawers.put(*asked.popleft(), frame)
+            self._drawers.put(*due.popleft(), frame)
 
 
 def serve() -> None:
@@ -284,8 +284,8 @@ def serve() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who asked ends this process
     frames_out = os.dup(1)
     os.dup2(2, 1)  # what libraries print must not come between the frames
-    asked: SimpleQueue[Setting | View] = SimpleQueue()
-    threading.Thread(target=_listen, args=(asked,), name="asker", daemon=True).start()
+    requests: SimpleQueue[Scenery | View] = SimpleQueue()
+    threading.Thread(target=_listen, args=(requests,), name="asker", daemon=True).start()
     gl.choose_backend()
     os.environ["ALLOW_PLOTTING"] = "true"  # who asks has tried it
     import pyvista.plotting  # noqa: F401 - by itself pyvista loads it as late as its first plotter
@@ -294,7 +294,7 @@ def serve() -> None:
         _hand_over(None, out)
         scene: Scene | None = None
         while True:
-            what = asked.get()
+            what = requests.get()
             if isinstance(what, View):
                 _hand_over(what.of(cast("Scene", scene)), out)
                 continue
@@ -308,9 +308,9 @@ def _hand_over(what: Any, out: IO[bytes]) -> None:
     out.flush()
 
 
-def _listen(asked: SimpleQueue[Setting | View]) -> None:
+def _listen(requests: SimpleQueue[Scenery | View]) -> None:
     """Take in what is asked; end this process by SIGTERM when its standard input does: who asked is there no more."""
     with contextlib.suppress(EOFError, OSError, pickle.UnpicklingError):
         while True:
-            asked.put(pickle.load(sys.stdin.buffer))
+            requests.put(pickle.load(sys.stdin.buffer))
     os.kill(os.getpid(), signal.SIGTERM)

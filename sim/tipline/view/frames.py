@@ -10,7 +10,7 @@ from tipline.children import cores
 from tipline.units import System
 from tipline.view import gl
 from tipline.view.camera import fit, travel
-from tipline.view.drawers import Drawers, Setting, View
+from tipline.view.drawers import Drawers, Scenery, View
 from tipline.view.repeats import drawn_at
 from tipline.view.story import Story
 
@@ -29,9 +29,9 @@ def most_drawers() -> int:
     return min(cores(), _MOST)
 
 
-def drawn_here(setting: Setting, views: Sequence[View]) -> Generator[Frame, None, None]:
+def drawn_here(scenery: Scenery, views: Sequence[View]) -> Generator[Frame, None, None]:
     """Draw the views of a scene in this process, each when it is asked for."""
-    with setting.scene() as scene:
+    with scenery.scene() as scene:
         for view in views:
             yield view.of(scene)
 
@@ -62,7 +62,7 @@ class Frames:
         steps = travel(story, aspect, fit(story, aspect))
         shown = drawn_at(story, steps, indices)
         views = [View(index) for index, _ in groupby(shown)]
-        setting = Setting(story, size, system, steps=steps)
+        scenery = Scenery(story, size, system, steps=steps)
         count = min(len(drawers) if drawers else most_drawers(), max(len(views) // WORTH, 1))
         self._own: Drawers | None = None
         if drawers is None and count > 1:
@@ -70,7 +70,7 @@ class Frames:
             drawers = self._own = Drawers(count, together=count)
         self._frames = self._repeated(shown)
         try:
-            self._drawn = drawers.begin(setting, views, count) if drawers else drawn_here(setting, views)
+            self._drawn = drawers.begin(scenery, views, count) if drawers else drawn_here(scenery, views)
         except BaseException:
             self._end()
             raise

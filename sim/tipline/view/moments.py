@@ -6,7 +6,7 @@ from pathlib import Path
 
 from tipline.units import System
 from tipline.view.camera import clear_azimuth, close_up, fit
-from tipline.view.drawers import Drawers, Setting, View
+from tipline.view.drawers import Drawers, Scenery, View
 from tipline.view.frame import Composer
 from tipline.view.frames import drawn_here
 from tipline.view.palette import spelled
@@ -52,10 +52,10 @@ class Stills:
         self._composer = Composer(story, system=system, name_lines=True)
         self._system, self._moments = system, moments(story)
         size = self._composer.layout.view
-        setting = Setting(story, size, system, fine=_FINE)
+        scenery = Scenery(story, size, system, fine=_FINE)
         views = [view for name, index, _ in self._moments for view in _views(story, size, name, index)]
         # by one process: a scene so fine takes another as long to make as half of the pictures
-        self._scenes = drawers.begin(setting, views, 1) if drawers else drawn_here(setting, views)
+        self._scenes = drawers.begin(scenery, views, 1) if drawers else drawn_here(scenery, views)
 
     def close(self) -> None:
         """Draw no more of them."""
