@@ -99,7 +99,7 @@ def run(
                 show("\n".join(f"{part}: {how}" for part, how in ended(outcome)) + "\n")
 
         with (
-            command.Ready(wishes) as ready,
+            command.Equipment(wishes) as equipment,
             result_folder(out, Path(scenario).stem or "run") as (target, folder),
         ):
             result = command.run(
@@ -111,13 +111,13 @@ def run(
                 strict,
                 known,
                 engine,
-                idle=ready.start,
-                meanwhile=ready.load,
+                idle=equipment.start,
+                meanwhile=equipment.load,
             )
             progress.close()
             if not json:
                 show_page(command.page_of_run(result, wishes))
-            delivered = command.write_run(result, folder, wishes, progress, ready.drawers)
+            delivered = command.write_run(result, folder, wishes, progress, equipment.drawers)
         if json:
             say(delivered, json, progress, "")
         else:

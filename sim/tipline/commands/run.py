@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from tipline.view.drawers import Drawers
     from tipline.view.movie import Film
 
-__all__ = ["Ready", "RunResult", "page_of_run", "run", "write_run"]
+__all__ = ["Equipment", "RunResult", "page_of_run", "run", "write_run"]
 
 FLOOR_SPREAD = 20
 """How many runs on floors drawn from what is not known."""
@@ -211,7 +211,7 @@ class _Drawn:
     broken_off: bool = False
 
 
-class Ready:
+class Equipment:
     """What a run is written and drawn with, made ready before the run is known; a context that ends what draws."""
 
     def __init__(self, wishes: Wishes) -> None:

@@ -43,7 +43,7 @@ _PATIENCE = 1.0
 
 @dataclass(frozen=True)
 class Scenery:
-    """What a scene is made from, as it takes it."""
+    """What a scene is made from, as it takes it; `steps`: how far the camera goes (n, 3) [m], where that is known."""
 
     story: Story
     size: tuple[int, int]
@@ -82,7 +82,7 @@ class Drawers:
         self._changed = threading.Condition()
         self._series: list[Series] = []
         self._error: TiplineError | None = None
-        self._closed = False
+        self.closed = False
         loading = threading.Semaphore(together)
         self._crew = [_Drawer(self, loading) for _ in range(count)]
         try:
@@ -112,7 +112,7 @@ class Drawers:
 
     def close(self) -> None:
         """End the processes."""
-        self._closed = True
+        self.closed = True
         for drawer in self._crew:
             drawer.stop()
         with self._changed:
@@ -123,7 +123,7 @@ class Drawers:
     def taken_by(self, drawer: _Drawer, *, wait: bool) -> tuple[Series, int] | None:
         """Give a process the next frame to draw, where there is one; None: there is none, after waiting it is over."""
         with self._changed:
-            while not self._closed and self._error is None:
+            while not self.closed and self._error is None:
                 for series in self._series:
                     number = series.taken_by(drawer)
                     if number is not None:
@@ -250,7 +250,7 @@ class _Drawer:
 
     def _begun(self) -> subprocess.Popen[bytes] | None:
         """Start the process where this computer draws, and nobody has ended it already."""
-        if self._stopped or gl.probe() is not None:
+        if self._drawers.closed or gl.probe() is not None:
             return None
         with self._lock:
             if not self._stopped:

@@ -98,11 +98,11 @@ def _warm() -> None:
     Not where that would first be compiled: who waits for it then is to be told so.
     """
     from tipline.commands.delivered import Wishes
-    from tipline.commands.run import Ready, run
+    from tipline.commands.run import Equipment, run
     from tipline.engines.ahead import KERNEL
     from tipline.kernels.compiled import kept
 
-    Ready(Wishes(pictures=False)).load()
+    Equipment(Wishes(pictures=False)).load()
     with suppress(TiplineError):
         if kept(KERNEL):
             run(FIRST, MOMENT, spread=0, floor_spread=0)
