@@ -78,6 +78,7 @@ def run_batch(
     threads: int = 1,
     early: bool = True,
     rests: bool = False,
+    start: Start | None = None,
 ) -> list[BatchResult]:
     """Run many cases; a case that breaks down costs itself only.
 
@@ -90,6 +91,7 @@ def run_batch(
     threads : how many runs at once; the results do not depend on it
     early : end a run before its duration once nothing is commanded any more and it is still or swings evenly
     rests : go on past the ending until nothing moves any more, and tell where all lies
+    start : of runs before these, with the last of which the first may have truck and pose in common
 
     Raises
     ------
@@ -100,13 +102,12 @@ def run_batch(
     if len(laws) != len(cases):
         msg = f"{len(laws)} sets of floor zones for {len(cases)} cases"
         raise ValueError(msg)
-    start = Start()
-    work = [(case, law, start) for case, law in zip(cases, laws, strict=True)]
+    start = start or Start()
     if threads <= 1:
-        return [_one(case, law, known, dt, early, rests) for case, law, known in work]
+        return [_one(case, law, start, dt, early, rests) for case, law in zip(cases, laws, strict=True)]
     compiled("roll_out")
     with ThreadPoolExecutor(threads) as pool:
-        return list(pool.map(lambda item: _one(item[0], item[1], item[2], dt, early, rests), work))
+        return list(pool.map(lambda case, law: _one(case, law, start, dt, early, rests), cases, laws))
 
 
 def _one(

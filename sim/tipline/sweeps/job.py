@@ -16,6 +16,7 @@ from typing import Any, Literal
 
 from tipline.closing_in import closed_in
 from tipline.endings import LINES, SIDES, TruckEnd
+from tipline.engines.many import Start
 from tipline.errors import NumericalError, TiplineError
 from tipline.scenario.case import Case
 from tipline.scenario.reader import Text, read
@@ -200,14 +201,15 @@ def run_rows(job: Job, indices: Sequence[int]) -> list[Row]:
 
 def each_row(job: Job, indices: Sequence[int], before: Before) -> Iterator[Row]:
     """Make rows one by one; ``before`` is called before each run."""
+    start = Start()
     for index, values in zip(indices, _drawn(job, indices), strict=True):
         before()
         if job.sought is not None:
-            yield _threshold_row(job, index, values, before)
+            yield _threshold_row(job, index, values, before, start)
             continue
         case = _case(job, _changes(job, values))
         yield (
-            _row(job, index, values, _ended(case, rests=job.sweep.rest), case)
+            _row(job, index, values, _ended(case, start, rests=job.sweep.rest), case)
             if isinstance(case, Case)
             else _without(job, index, values, case)
         )
@@ -221,7 +223,7 @@ def warm(job: Job) -> None:
     """Run the scenario as it is once, so that what is compiled is on disk before workers ask for it."""
     case = _case(job, job.fixed)
     if isinstance(case, Case):
-        _ended(case)
+        _ended(case, Start())
 
 
 def _drawn(job: Job, indices: Sequence[int]) -> list[Drawn]:
@@ -250,10 +252,10 @@ def _said(error: BaseException) -> str:
     return text if isinstance(error, TiplineError) else f"{type(error).__name__}: {text}"
 
 
-def _ended(case: Case, *, rests: bool = False) -> BatchResult | str:
-    """Run a case, if asked to rest; return how it ended, or why it has no result."""
+def _ended(case: Case, start: Start, *, rests: bool = False) -> BatchResult | str:
+    """Run a case, if asked to rest; return how it ended, or why it has no result; start: of the runs before it."""
     try:
-        return run_batch([case], [zones_of(case)], rests=rests)[0]
+        return run_batch([case], [zones_of(case)], rests=rests, start=start)[0]
     except _BROKEN as error:
         return _said(error)
 
@@ -324,9 +326,9 @@ def ended_so(result: BatchResult | str, outcome: str) -> bool | None:
     raise ValueError(msg)
 
 
-def _threshold_row(job: Job, index: int, values: Drawn, before: Before) -> Row:
+def _threshold_row(job: Job, index: int, values: Drawn, before: Before, start: Start) -> Row:
     try:
-        return _ThresholdSearch(job, index, values, before).row()
+        return _ThresholdSearch(job, index, values, before, start).row()
     except NumericalError as error:
         return _without(job, index, values, _said(error))
 
@@ -334,11 +336,11 @@ def _threshold_row(job: Job, index: int, values: Drawn, before: Before) -> Row:
 class _ThresholdSearch:
     """The search for one threshold: a look at the whole range, bisection of the first change, a look beside it."""
 
-    def __init__(self, job: Job, index: int, values: Drawn, before: Before) -> None:
+    def __init__(self, job: Job, index: int, values: Drawn, before: Before, start: Start) -> None:
         if job.sought is None or job.sweep.threshold is None:
             msg = "the sweep seeks no threshold"
             raise ValueError(msg)
-        self._job, self._index, self._values, self._before = job, index, values, before
+        self._job, self._index, self._values, self._before, self._start = job, index, values, before, start
         self._sought, self._outcome = job.sought, job.sweep.threshold.outcome
         self._tried: dict[float, BatchResult | str] = {}
         self._lost: list[float] = []
@@ -384,7 +386,7 @@ class _ThresholdSearch:
         for value in values:
             self._before()
             case = _case(self._job, changes | self._sought.texts(value))
-            self._tried[value] = result = case if isinstance(case, str) else _ended(case)
+            self._tried[value] = result = case if isinstance(case, str) else _ended(case, self._start)
             if ended_so(result, self._outcome) is None and beside:
                 del self._tried[value]
                 self._lost.append(value)
