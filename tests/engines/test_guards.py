@@ -87,14 +87,14 @@ def test_a_step_too_long_for_the_damping_of_the_steer_axles_tyres_is_refused() -
 
 
 def test_rubber_that_is_stiffer_at_once_than_settled_takes_fewer_steps_at_once() -> None:
-    """Its frequency times a step of 2 ms: 0.337 settled, 0.369 with the fifth that it is stiffer at once.
+    """Its frequency times a step of 1 ms: 0.169 settled, 0.185 with the fifth that it is stiffer at once.
 
-    That may come to 1.4: 4.15 steps, and 3.79.
+    That may come to 1.4: 8.3 steps, and 7.6.
     """
     plant = prepare(read("wind-on-a-hung-panel"), dt=STEP, brief=True).build.plant
     settled = plant.tyre.copy()
     settled[:, at.T_GIVES] = 0.0
-    assert (steps_at_once(plant, STEP), steps_at_once(plant._replace(tyre=settled), STEP)) == (3, 4)
+    assert (steps_at_once(plant, STEP), steps_at_once(plant._replace(tyre=settled), STEP)) == (7, 8)
 
 
 def spoil(monkeypatch: pytest.MonkeyPatch, value: float) -> None:
@@ -185,8 +185,8 @@ def test_a_run_that_a_shorter_step_mends_is_made_with_it_and_says_so(engine: str
 
 
 def test_a_run_of_many_that_a_shorter_step_mends_is_made_with_it() -> None:
-    batched = run_batch([case(SHED_LOW)])[0]
-    assert batched.step < STEP
+    batched = run_batch([case(SHED_LOW)], dt=2e-3)[0]
+    assert batched.step < 2e-3
     assert batched.lifted_load == "dropped"
 
 

@@ -73,7 +73,7 @@ def test_at_the_same_step_it_is_the_same_motion(name: str) -> None:
 
 @pytest.mark.parametrize("name", slow_but(CASES, "breakthrough", "service stop"))
 def test_at_its_own_step_roll_and_pitch_agree_to_a_tenth_of_a_degree(name: str) -> None:
-    """2 to 8 ms against 1 ms; the steps' own difference, measured: 0.007 deg at most; peak tyre loads within 0.75 %.
+    """1 to 8 ms against 1 ms; the steps' own difference, measured: 0.007 deg at most; peak tyre loads within 0.9 %.
 
     Both go on until the outcome is decided: in the wind that is after the 8 s asked for, and the peaks come then.
     """
@@ -115,11 +115,11 @@ def test_shipped_scenarios_and_their_neighbours_end_as_they_say(name: str) -> No
             assert result.direction == getattr(wanted, "direction", None) or isinstance(wanted, Neighbour)
 
 
-ROLLS, NEARER, HARDER = np.radians(0.05), 0.02, 0.05
+ROLLS, NEARER, HARDER = np.radians(0.05), 0.01, 0.03
 """How far steps taken at once may move the roll [rad], a least distance [m] and a peak load of a truck that stays.
 
-Over all shipped scenarios, their neighbours and 190 drawn, against 1 ms: 0.03 degrees, 12 mm, 8 % (shipped ones 2 %);
-no word in 256 differs. What falls is run again by single steps: 15 mm.
+Over all shipped scenarios and their neighbours, against single steps of 1 ms: 0.02 degrees, 6 mm, 1.3 %. Over 259
+drawn 0.03 degrees, 20 mm, 5.4 %, in the mean 0.002 degrees, 0.4 mm, 0.15 %; no word of them differs.
 """
 
 
@@ -155,11 +155,12 @@ def test_a_load_that_swings_on_is_stepped_several_steps_at_once() -> None:
 
 
 def test_a_fall_is_told_as_by_single_steps() -> None:
-    """Its least distances jump within a step; the same to the bit."""
+    """Its least distances jump within a step: two at once move them by 6 mm, those of all shipped falls by 1."""
     found = case(HUNG + hole("front-left", "200 mm"))
-    own, asked = run_batch([found])[0], run_batch([found], dt=many.STEP)[0]
-    assert own.truck == "over"
-    assert own == asked
+    own, asked = (run_batch([found], dt=dt, early=False)[0] for dt in (None, many.STEP))
+    assert (own.truck, own.direction) == (asked.truck, asked.direction) == ("over", "front")
+    assert own.least_distance == pytest.approx(asked.least_distance, abs=1e-2, nan_ok=True)
+    assert own.time == pytest.approx(asked.time, abs=0.01)
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -202,7 +203,7 @@ def test_a_run_lets_python_go_on_beside_it() -> None:
             counted += 1
         steps = future.result().steps
     print(f"\n{counted} looks of a millisecond in {steps:.0f} steps")
-    assert steps * 2e-3 >= ready[0].time
+    assert steps * many.STEP >= ready[0].time
     assert counted > 5
 
 
@@ -239,7 +240,7 @@ def test_the_steps_in_which_a_truck_only_stands_are_left_out(name: str, monkeypa
     monkeypatch.setattr(many, "watch_of", all_stepped)
     whole = roll(one, dt=many.STEP)
     assert whole.stepped == whole.steps == short.steps
-    assert short.stepped == pytest.approx(whole.steps - 0.5 / 2e-3, abs=2)
+    assert short.stepped == pytest.approx(whole.steps - 0.5 / many.STEP, abs=2)
     left, kept = short.seen, whole.seen
     words = ("truck", "lifted_load", "floor", "line", "decided", "no_return")
     assert [getattr(left, word) for word in words] == [getattr(kept, word) for word in words]
@@ -255,7 +256,7 @@ def test_the_steps_in_which_a_truck_only_stands_are_left_out(name: str, monkeypa
 def test_no_step_is_left_out_where_something_moves_from_the_start(name: str) -> None:
     text, changes = CASES[name]
     run = roll(case(text.replace('kind = "soft_place"\nat = "0.5 s"', 'kind = "soft_place"\nat = "0 s"'), changes))
-    assert run.stepped == run.steps == round(run.time / 2e-3) + 1
+    assert run.stepped == run.steps == round(run.time / many.STEP) + 1
 
 
 def test_order_does_not_matter_though_neighbours_share_their_assembly() -> None:

@@ -32,16 +32,19 @@ if TYPE_CHECKING:
 
 __all__ = ["STEP", "Rolled", "Start", "roll"]
 
-STEP = 2e-3
-"""Time step [s] of these runs where none is asked for (our choice); shorter where a spring of the truck needs it, up to
-four times as long where nothing is commanded any more and all moves smoothly."""
-SMOOTH = 2e-5
+STEP = 1e-3
+"""Time step [s] of these runs where none is asked for (our choice: that of a recorded one); shorter where a spring of
+the truck needs it, up to eight times as long where nothing is commanded any more and all moves smoothly."""
+STEP_TO_REST = 2e-3
+"""That [s] of one that goes on to rest, which keeps a row for each step (our choice)."""
+SMOOTH = 1.5e-5
 """How far [m] changing accelerations may take a part aside within steps that are taken at once (our choice: a
-five-hundredth of what a tyre is pressed in; peak loads of nine kinds of case then lie within 1 % of those at 1 ms)."""
+seven-hundredth of what a tyre is pressed in; peak loads of nine kinds of case then lie within 1 % of single steps')."""
 STRETCH = 0.5
 """Time [s] between two looks at whether a run that is to go on to rest is there (our choice: short beside a fall)."""
-FALLS = (TruckEnd.OVER, TruckEnd.RESTING)
-"""Endings that are run again by single steps: in a fall least distances jump, by more than long steps may move them."""
+FALLS, AT_ONCE_IN_FALLS = (TruckEnd.OVER, TruckEnd.RESTING), 2
+"""Endings that are run again by no more steps at once than these (our choice): in a fall least distances jump, by more
+than long steps may move them."""
 
 
 @dataclass(frozen=True)
@@ -145,7 +148,7 @@ def roll(
     rests : go on past the ending, until nothing moves any more, and tell where truck and load lie; it is not early then
 
     A run that breaks down is run again with half the step, as often as one that is recorded. That step, and one that is
-    asked for, is kept throughout; so is the usual one of a truck that falls.
+    asked for, is kept throughout.
 
     Raises
     ------
@@ -153,13 +156,14 @@ def roll(
         As in `prepare`.
     """
     start, early = start or Start(), early and not rests
-    step = dt or STEP
+    usual = STEP_TO_REST if rests else STEP
+    step = dt or usual
     try:
         ready = start.prepare(case, zones, step, early=early, goes_on=rests)
     except NumericalError as error:
         if dt is not None or error.quantity != "time step":
             raise
-        step = min(case.scenario.run.time_step, STEP)
+        step = min(case.scenario.run.time_step, usual)
         ready = start.prepare(case, zones, step, early=early, goes_on=rests)
     at_once = ready.prepared.packed.at_once if dt is None else 1
     rolled = _to_rest(ready, step) if rests else _roll_out(ready, step, at_once)
@@ -173,10 +177,10 @@ def roll(
 
 
 def _roll_out(ready: Ready, dt: float, at_once: int) -> Rolled:
-    """Run until the ending is decided, by so many steps at once at most; what falls by single ones."""
+    """Run until the ending is decided, by so many steps at once at most; what falls by fewer."""
     packed, steps = _stepped(ready, dt, at_once)
-    if at_once > 1 and ending_of(packed.watch)[1] in FALLS:
-        packed, steps = _stepped(ready, dt, 1)
+    if at_once > AT_ONCE_IN_FALLS and ending_of(packed.watch)[1] in FALLS:
+        packed, steps = _stepped(ready, dt, AT_ONCE_IN_FALLS)
     seen = watched(ready.prepared, packed.watch, packed.places, packed.depth, steps, dt)
     return Rolled(ready.prepared, dt, packed.watch, seen, steps)
 
