@@ -102,8 +102,8 @@ class Loop(ABC):
 
     def _is_away(self, fastest: float) -> bool:
         """Whether it is past its duration and too fast to be followed, asked at the same steps in every engine."""
-        asked = self.watch.rule[w.R_GOES_ON] == 0.0 and (self.k - 1) % (LOOKS * self._look) == 0
-        return bool(asked and fastest > AWAY)
+        runs_out = self.watch.rule[w.R_GOES_ON] == 0.0 and (self.k - 1) % (LOOKS * self._look) == 0
+        return bool(runs_out and fastest > AWAY)
 
     @abstractmethod
     def _advance(self, begin: int, stop: int) -> float:
