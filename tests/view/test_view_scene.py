@@ -12,7 +12,9 @@ import numpy as np
 import pytest
 
 from tipline.view import frame, labels, palette
+from tipline.view.camera import Camera
 from tipline.view.frame import Composer
+from tipline.view.meshes import chipped
 from tipline.view.movie import schedule
 from tipline.view.scene import Scene
 from tipline.view.story import Story
@@ -52,10 +54,29 @@ def test_a_hole_is_cut_and_deepens(make_story: Callable[..., Story]) -> None:
         story.places[0], outline=np.add(story.places[0].outline, (1.5, -2.5)), depth=np.linspace(0, 0.4, 401)
     )
     story = replace(story, places=(place,))
+    middle = np.array([*place.outline.mean(axis=0), 0.0])
+    above = Camera(middle + np.array([0.5, -0.5, 4.0]), middle)
     with Scene(story, (640, 400)) as scene:
         flat, deep = scene.draw(0), scene.draw(400)
+        before, after = scene.draw(0, above).image, scene.draw(400, above).image
     x, y = flat.places[0].round().astype(int)
     assert abs(int(flat.image[y, x].sum()) - int(deep.image[y, x].sum())) > 20
+    pale = [np.count_nonzero((image.min(axis=2) > 230) & (np.ptp(image, axis=2) < 5)) for image in (before, after)]
+    assert pale[1] > pale[0] + 4000, "the rim shows where the hole ends"
+
+
+@pytest.mark.slow
+def test_the_rim_of_a_hole_lies_round_it() -> None:
+    """By hand: round a hole of 0.5 m by 2 m, 40 to 120 mm from its sides, of which at its corners 45 degrees aside."""
+    import pyvista as pv
+
+    outline = np.array([[1.0, 1.0], [1.5, 1.0], [1.5, 3.0], [1.0, 3.0]])
+    rim = chipped(pv, outline)
+    points = np.asarray(rim.points)[:, :2]
+    beyond = np.maximum(outline.min(axis=0) - points, points - outline.max(axis=0)).max(axis=1)
+    assert beyond.min() == pytest.approx(0.0, abs=1e-6)  # the hole's own corners
+    assert 0.08 < beyond.max() <= 0.12
+    assert 5.0 * 0.01 < rim.area < 5.0 * 0.12 + 0.06
 
 
 @pytest.mark.slow

@@ -9,13 +9,14 @@ import numpy as np
 from tipline.view import palette
 from tipline.view.camera import reach
 from tipline.view.layers import Layers
-from tipline.view.meshes import cracks, grid, pit, pointer, sheet
+from tipline.view.meshes import chipped, cracks, grid, pit, pointer, sheet
 from tipline.view.story import Array, Place, Story
 
 __all__ = ["Places", "lay_floor", "raised_edges"]
 
 _DARK = 0.15  # a bottom this deep is darkened to a third [m]
 _POINTER = 0.55  # height of the arrow over a hole [m]
+_FRESH = 0.35  # how much of the floor's own colour the paler rim of a hole has
 _SHOWN_DEPTH = 5e-3  # less than this is not seen as a hole [m]
 
 
@@ -67,7 +68,7 @@ def _dug(layers: Layers, place: Place) -> list[Any]:
 
 
 def _marked(layers: Layers, place: Place, view: Array) -> tuple[Array, list[Any], list[Any]]:
-    """Make what shows that the floor gave way: the spot (2,) and actors of an arrow to its bottom, and cracks."""
+    """Make what shows that the floor gave way: the spot (2,) and actors of an arrow to its bottom, rim and cracks."""
     import pyvista as pv
 
     corners = place.outline
@@ -78,7 +79,12 @@ def _marked(layers: Layers, place: Place, view: Array) -> tuple[Array, list[Any]
     arrows = [*edge, *layers.add_twice(light, palette.PANEL, 0.9)]
     for actor in edge:
         actor.prop.culling = "front"
-    broken = [] if place.kind == "soft" else [layers.add(cracks(pv, place.outline), palette.HOLE, lighting=False)]
+    broken = []
+    if place.kind == "hole":
+        broken = [
+            layers.add(chipped(pv, place.outline), _mix(palette.PAPER, palette.FLOOR, _FRESH), lighting=False),
+            layers.add(cracks(pv, place.outline), palette.HOLE, lighting=False),
+        ]
     return near + 0.2 * (middle - near), arrows, broken
 
 

@@ -9,13 +9,15 @@ from numpy.typing import NDArray
 
 from tipline.view.story import Array, DrawnSolid
 
-__all__ = ["arrow", "bar", "cracks", "grid", "pit", "pointer", "poly", "sheet", "stretched"]
+__all__ = ["arrow", "bar", "chipped", "cracks", "grid", "pit", "pointer", "poly", "sheet", "stretched"]
 
 _ARROW_RADIUS = 0.06
 _HEAD_LENGTH = 0.30
 _LINE_RADIUS = 0.055
 _DASH = 0.22
 _CRACKS = 4  # a side of a hole
+_CHIPS = 7  # a side of its rim
+_RIM = (0.04, 0.12)  # how wide that is [m]
 
 
 def poly(pv: Any, solid: DrawnSolid) -> Any:
@@ -100,6 +102,22 @@ def cracks(pv: Any, outline: Array) -> Any:
             faces += [5, k, k + 1, k + 2, k + 3, k + 4]
     flat = np.array(points)
     return pv.PolyData(np.column_stack([flat, np.full(len(flat), 0.004)]), np.array(faces))
+
+
+def chipped(pv: Any, outline: Array) -> Any:
+    """Make the flat rim that is left of a floor where it broke off, ragged outside; the same for an outline (k, 2) [m].
+
+    Paler than the floor, it shows from afar where the hole ends.
+    """
+    chance = np.random.default_rng(len(outline))
+    middle = outline.mean(axis=0)
+    ragged = []
+    for a, b in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+        for share in np.arange(_CHIPS) / _CHIPS:
+            foot = a + (b - a) * share
+            out = foot - middle
+            ragged.append(foot + out / np.linalg.norm(out) * chance.uniform(*_RIM))
+    return sheet(pv, np.array(ragged), [outline], 0.0035)
 
 
 def pointer(pv: Any) -> tuple[Any, Any]:
