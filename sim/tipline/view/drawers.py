@@ -1,7 +1,7 @@
 """Scenes drawn by processes beside this one, which may be started before it is known what is to be drawn.
 
-Every process draws with one thread, in a scene of its own; what a frame shows does not depend on who drew it, so each
-takes the next one that nobody has taken.
+Every process draws in one thread, as a second one of OpenGL's own takes 4 % more, and in a scene of its own; what a
+frame shows does not depend on who drew it, so each takes the next one that nobody has taken.
 """
 
 from __future__ import annotations
@@ -254,7 +254,7 @@ class _Drawer:
             return None
         with self._lock:
             if not self._stopped:
-                self._process = start_child(__name__, os.environ | {"LP_NUM_THREADS": "1"})
+                self._process = start_child(__name__, os.environ | {"LP_NUM_THREADS": "0"})
             return self._process
 
     def _ask(self, asks: IO[bytes], answers: IO[bytes]) -> None:

@@ -6,6 +6,7 @@ Of a truck that has fallen it shows what lies, from above, over where its tyres 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from tipline.units import System
@@ -29,6 +30,7 @@ class Plan:
         self.story, self.size, self.text, self.system = story, size, text, system
         self._ahead = _headings(story)
         self._stood = _last_stood(story)
+        self._parts = sorted(story.solids, key=lambda solid: solid.kind == "load")
         flat = self._flat(np.array([tyre.contact[0] for tyre in story.tyres]), 0)
         low, high = flat.min(axis=0) - _LEAST_ROOM, flat.max(axis=0) + _LEAST_ROOM
         self._middle = (low + high) / 2
@@ -81,20 +83,21 @@ class Plan:
 
     def _lying(self, draw: ImageDraw.ImageDraw, index: int) -> None:
         """Fill what lies, from above: the truck's parts, then the load."""
-        for load, fill in ((False, palette.EDGE), (True, palette.GRID)):
-            for solid in self.story.solids:
-                if (solid.kind == "load") is load:
-                    matrix = self.story.matrices[index, solid.body]
-                    points = solid.vertices @ matrix[:3, :3].T + matrix[:3, 3]
-                    flat = self._pixels(points, index) * _FINE
-                    ring = convex(flat)
-                    if len(ring) > 2:
-                        draw.polygon(list(ring), fill=fill)
+        matrices, parts = self.story.matrices[index], []
+        for solid in self._parts:
+            matrix = matrices[solid.body]
+            parts.append(solid.vertices @ matrix[:3, :3].T + matrix[:3, 3])
+        flat = self._pixels(np.concatenate(parts), index) * _FINE
+        ends = np.cumsum([len(part) for part in parts])
+        for solid, points in zip(self._parts, np.split(flat, ends[:-1]), strict=True):
+            ring = convex(points)
+            if len(ring) > 2:
+                draw.polygon(list(ring), fill=palette.GRID if solid.kind == "load" else palette.EDGE)
 
     def _balance(self, draw: ImageDraw.ImageDraw, index: int) -> None:
         first = nearest(self.story.time, float(self.story.time[index]) - _TRAIL)
         way = np.unique(np.linspace(first, index, 40).astype(int))
-        trail = np.array([self._pixels(self.story.balance[k][None], k)[0] for k in way]) * _FINE
+        trail = self._pixels(self.story.balance[way], way) * _FINE
         trail = trail[np.isfinite(trail).all(axis=1)]
         if len(trail) > 1:
             draw.line([tuple(p) for p in trail], fill=palette.MUTED, width=_FINE)
@@ -119,14 +122,16 @@ class Plan:
         what = "rings: where wheels stood" if self.story.fallen(index) else "plan, front up"
         write(draw, (wide, y - self.text * 0.75), what, self.text, palette.MUTED, right=True)
 
-    def _flat(self, points: Array, index: int) -> Array:
-        """Give plan coordinates (k, 2) in the truck's frame of that sample: right and ahead [m]."""
-        index = self._stood[index]
-        offset = points[:, :2] - self.story.matrices[index, 0, :2, 3]
-        ahead = self._ahead[index]
-        return np.column_stack([offset @ np.array([ahead[1], -ahead[0]]), offset @ ahead])
+    def _flat(self, points: Array, index: int | NDArray[np.int_]) -> Array:
+        """Give plan coordinates (k, 2) in the truck's frame of a sample, or each of its own: right and ahead [m]."""
+        at = self._stood[index]
+        offset = points[:, :2] - self.story.matrices[at, 0, :2, 3]
+        x, y = self._ahead[at].T
+        if np.ndim(index):  # a truck that moves on meanwhile
+            return np.column_stack([offset[:, 0] * y - offset[:, 1] * x, offset[:, 0] * x + offset[:, 1] * y])
+        return np.column_stack([offset @ np.array([y, -x]), offset @ np.array([x, y])])
 
-    def _pixels(self, points: Array, index: int) -> Array:
+    def _pixels(self, points: Array, index: int | NDArray[np.int_]) -> Array:
         flat = (self._flat(points, index) - self._middle) * self._scale
         return np.column_stack([self.size[0] / 2 + flat[:, 0], (self.size[1] - 1.6 * self.text) / 2 - flat[:, 1]])
 
@@ -139,10 +144,10 @@ def _headings(story: Story) -> Array:
     return np.asarray(ahead[good] / length[good, None])
 
 
-def _last_stood(story: Story) -> list[int]:
+def _last_stood(story: Story) -> NDArray[np.int_]:
     """Give for each sample the last one at which the truck had not fallen."""
     upright = np.where(story.lying, 0, np.arange(len(story.time)))
-    return [int(index) for index in np.maximum.accumulate(upright)]
+    return np.maximum.accumulate(upright)
 
 
 def _dashes(count: int = 8) -> list[tuple[float, float]]:
