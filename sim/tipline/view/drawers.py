@@ -301,6 +301,7 @@ def serve() -> None:
             if scene is not None:
                 scene.close()
             scene = what.scene(tried=True)
+    os.kill(os.getpid(), signal.SIGTERM)  # nobody takes it; Python would tell of what vtk still holds
 
 
 def _hand_over(what: Any, out: IO[bytes]) -> None:
