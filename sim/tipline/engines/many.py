@@ -13,12 +13,11 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.endings import TruckEnd
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.resting import Lies, lies
 from tipline.engines.rolled import own_axes, state_of
 from tipline.engines.simulate import HALVINGS
-from tipline.engines.watching import ending_of, watch_of, watched
+from tipline.engines.watching import watch_of, watched
 from tipline.errors import NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels import watching as w
@@ -42,9 +41,6 @@ SMOOTH = 1.5e-5
 seven-hundredth of what a tyre is pressed in; peak loads of nine kinds of case then lie within 1 % of single steps')."""
 STRETCH = 0.5
 """Time [s] between two looks at whether a run that is to go on to rest is there (our choice: short beside a fall)."""
-FALLS, AT_ONCE_IN_FALLS = (TruckEnd.OVER, TruckEnd.RESTING), 2
-"""Endings that are run again by no more steps at once than these (our choice): in a fall least distances jump, by more
-than long steps may move them."""
 
 
 @dataclass(frozen=True)
@@ -177,10 +173,8 @@ def roll(
 
 
 def _roll_out(ready: Ready, dt: float, at_once: int) -> Rolled:
-    """Run until the ending is decided, by so many steps at once at most; what falls by fewer."""
+    """Run until the ending is decided, by so many steps at once at most."""
     packed, steps = _stepped(ready, dt, at_once)
-    if at_once > AT_ONCE_IN_FALLS and ending_of(packed.watch)[1] in FALLS:
-        packed, steps = _stepped(ready, dt, AT_ONCE_IN_FALLS)
     seen = watched(ready.prepared, packed.watch, packed.places, packed.depth, steps, dt)
     return Rolled(ready.prepared, dt, packed.watch, seen, steps)
 
