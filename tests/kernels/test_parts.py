@@ -58,12 +58,14 @@ def test_what_numba_refuses_leaves_it_as_it_was() -> None:
 
 
 def faults_at_most(begin: Callable[[Callable[[], None]], None]) -> int:
-    """Pages of memory newly mapped in 500 calls of a function, at the depth of calls of 120 at which most are."""
+    """Pages of memory newly mapped in 500 calls of a function, at the depth of calls, up to 400, at which most are."""
     resource = pytest.importorskip("resource")
     most = 0
 
     def leaf() -> None:
         pass
+
+    leaf.__code__ = leaf.__code__.replace(co_stacksize=64)  # more than `deep` needs, so that it meets each border
 
     def deep(more: int) -> None:
         nonlocal most
@@ -74,7 +76,7 @@ def faults_at_most(begin: Callable[[Callable[[], None]], None]) -> int:
             leaf()
         most = max(most, resource.getrusage(resource.RUSAGE_SELF).ru_minflt - before)
 
-    begin(lambda: deep(120))
+    begin(lambda: deep(400))
     return most
 
 
