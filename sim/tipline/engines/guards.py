@@ -5,6 +5,7 @@ Source: [HairerLubichWanner2006] (what springs and dampers a step survives), [Ow
 
 from __future__ import annotations
 
+from math import sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -127,7 +128,7 @@ def _springs(plant: at.Plant, dt: float) -> dict[str, float]:
     for body in (at.LOAD, at.CHASSIS):
         if mass[body] > 0.0:
             rates[f"the {at.BODIES[body]} on its corners"] = _corner_rate(plant, body)
-    return {name: float(np.sqrt(rate)) * dt for name, rate in rates.items()}
+    return {name: sqrt(rate) * dt for name, rate in rates.items()}
 
 
 def _mast_rate(plant: at.Plant) -> float:

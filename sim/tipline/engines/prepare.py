@@ -334,9 +334,7 @@ class _Rest:
                 raw[at.LOAD, :3] = lay(moving, self._boxes, self._position, self._rot, self._gravity)
                 self._position[at.LOAD] = raw[at.LOAD, :3]
         for body in range(6):
-            q = np.empty(4)
-            quaternion_product(quaternion_of(self._rot[body]), moving.axes[body], q)
-            raw[body, 3:7] = q
+            quaternion_product(quaternion_of(self._rot[body]), moving.axes[body], raw[body, 3:7])
         heading, speed = self._scenario.setup.heading, self._scenario.setup.speed
         raw[:, 7], raw[:, 8] = speed * cos(heading), speed * sin(heading)
         self._refuse_below_floor(raw)

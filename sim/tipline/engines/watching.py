@@ -162,12 +162,12 @@ def crest_bounds(prepared: Prepared, edges: Outline) -> Array:
     joint = build.centre[at.CHASSIS] + plant.mast[at.M_CX : at.M_CZ + 1]
     ahead, _, above = G * (masses[on_mast] @ (centres[on_mast] - joint))
     left, braked = left_tyres(plant), plant.tyre[:, at.T_BRAKED] > 0.0
-    rows = crest_rows(build, plant, edges)
+    rows, weight = crest_rows(build, plant, edges), G * float(masses.sum())
+    stiffness, bed = plant.tyre[:, at.T_K], np.sqrt(2.0 * plant.tyre[:, at.T_R])
     for line, (row, side) in enumerate(zip(rows, (braked, ~braked, left, ~left), strict=True)):
-        fore, tyre = line in (w.FRONT, w.BACK), plant.tyre[side]
-        force = G * float(masses.sum()) / len(tyre)
+        fore, force = line in (w.FRONT, w.BACK), weight / int(side.sum())
         share = 1.0 if fore else 1.0 / at.STRIPS
-        pressed = (force / (4.0 / 3.0 * share * tyre[:, at.T_K] * np.sqrt(2.0 * tyre[:, at.T_R]))) ** (2.0 / 3.0)
+        pressed = (force / (4.0 / 3.0 * share * stiffness[side] * bed[side])) ** (2.0 / 3.0)
         crest, up = crest_height(row, *centre), centre[2] - row[w.C_START + 2] + row[w.C_RADIUS]
         bend = float(above) * sqrt(max(0.0, 1.0 - up**2 / crest**2))
         bend += float(ahead) if line == w.BACK else 0.0  # what bends it ahead at rest is let go too
