@@ -6,6 +6,7 @@ Source: [Own] (what of one truck serves for the next)
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -36,6 +37,7 @@ class Packed:
     assembled_from, packed_from : machine, set-up and load; what else it was packed from
     still, moving : as its pose is found, and as it moves: one, or with what moves in the run as bodies of their own
     at_once : how many steps at once its springs survive
+    mass, swings_by : of all of it [kg]; how far below the hook the centre of a hung load is [m], 0 where none hangs
     notes : what a reader should know of it
     """
 
@@ -45,6 +47,8 @@ class Packed:
     still: Build
     moving: Build
     at_once: int
+    mass: float
+    swings_by: float
     notes: tuple[str, ...]
 
     def on_firm_floor(self) -> tuple[Build, Build]:
@@ -86,7 +90,12 @@ def pack(
         moving = built()
     softer = [fit_stop(still.plant, dt), moving is not still and fit_stop(moving.plant, dt)]
     notes = (f"the axle's stop is taken softer, for a step of {dt / MILLISECOND:.3g} ms",) if any(softer) else ()
-    return Packed(assembled_from, packed_from, assembly, still, moving, steps_at_once(moving.plant, dt), notes), users
+    mass, at_once, swings_by = moving.plant.mass, steps_at_once(moving.plant, dt), 0.0
+    if mass[at.LOAD] > 0.0 and assembly.points.hook is not None:
+        arm = assembly.points.hook - assembly.centre[at.LOAD]
+        swings_by = sqrt(arm @ arm)
+    total = float(mass.sum())
+    return Packed(assembled_from, packed_from, assembly, still, moving, at_once, total, swings_by, notes), users
 
 
 def _with_own_floor(truck: Build) -> Build:

@@ -106,12 +106,9 @@ def _truck(prepared: Prepared, dt: float) -> tuple[Array, Array, Array]:
 
 def _rules(prepared: Prepared, dt: float, early: bool, waiting: Array) -> list[float]:
     plant, table, run = prepared.build.plant, prepared.commands.table, prepared.case.scenario.run
-    changes, points = prepared.commands.changes, prepared.assembly.points
-    period = RULES.long_swing
-    if plant.mass[at.LOAD] > 0.0 and points.hook is not None:
-        arm = _size(points.hook - prepared.assembly.centre[at.LOAD])
-        period = max(period, 2.0 * pi * sqrt(arm / _size(table[-1, : at.K_GZ + 1])))
-    weight = float(plant.mass.sum()) * _size(table[0, : at.K_GZ + 1])
+    changes, packed = prepared.commands.changes, prepared.packed
+    swing = 2.0 * pi * sqrt(packed.swings_by / _size(table[-1, : at.K_GZ + 1]))
+    period, weight = max(RULES.long_swing, swing), packed.mass * _size(table[0, : at.K_GZ + 1])
     rule = [0.0] * w.N_RULE
     rule[w.R_DURATION], rule[w.R_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt)
     rule[w.R_QUIET_FROM] = changes[-1] + 1.0 if changes else 0.0
