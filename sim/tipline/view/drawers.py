@@ -32,8 +32,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Drawers", "Scenery", "Series", "View", "serve"]
 
-_AHEAD = 48
-"""How many frames of a series may be ahead of the one that is wanted (our choice: some 80 MB of a film's pictures)."""
+_AHEAD = 120
+"""How many frames of a series may be ahead of the one that is wanted (our choice: some 200 MB of a film's pictures,
+about as many as are drawn before stills, plots and replay are done)."""
 _ASKED = 2
 """How many frames a process is asked for at once, so that it need not wait for who takes them."""
 
