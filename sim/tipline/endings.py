@@ -5,8 +5,9 @@ a tyre off when one stays off the floor, a tyre lifted when one was off it; else
 than a share of its rest load for a while; it stays off when it was so for most of the last swing, or never came back,
 or is off when nothing moves, so neither a touch in passing nor the moment of a swing at which the run ends decides.
 
-Decided means: fallen; or moving, swinging and springing with less energy than any line asks for; or still; or rocking
-and swinging within the lines without getting worse. A lifted load goes down with a truck that goes over.
+Decided means: fallen; or moving, swinging and springing with less energy than any line asks for; or neither rocking
+nor swinging, though it may roll along; or rocking and swinging within the lines without getting worse. A lifted load
+goes down with a truck that goes over. A truck that was to stand and did not is told by how it went (`Went`) beside.
 
 Rules are our choices, with their reasons; where the reason is a run that told otherwise, DEVELOPERS.md has it.
 """
@@ -18,8 +19,8 @@ from enum import StrEnum
 from math import pi
 
 __all__ = [
-    "ENDED", "ENDS", "FORMERLY", "LINES", "RULES", "SHORT", "SIDES", "Decided", "FloorEnd", "LoadEnd", "Rules",
-    "TruckEnd", "leading", "load_did", "load_ended", "load_ends", "now",
+    "ENDED", "ENDS", "FORMERLY", "GOES", "GONE", "LINES", "RULES", "SHORT", "SIDES", "Decided", "FloorEnd", "LoadEnd",
+    "Rules", "TruckEnd", "Went", "also", "leading", "load_did", "load_ended", "load_ends", "now",
 ]  # fmt: skip
 
 LINES = ("front", "back", "left", "right")
@@ -113,11 +114,49 @@ SHORT: dict[str, str] = {
 """How the truck ended, for a cell of a table and a key of a plot."""
 
 
+class Went(StrEnum):
+    """How a truck went that was not told to: along or aside as on a map of slopes, or off the way that it is driven."""
+
+    AWAY = "rolls away"
+    AWAY_ASIDE = "slides away"
+    MOVED = "moved"
+    MOVED_ASIDE = "moved aside"
+    OFF = "off its way"
+
+
+GOES: dict[str, str] = {
+    Went.AWAY: "rolls away: {} by the end",
+    Went.AWAY_ASIDE: "slides away: {} by the end",
+    Went.MOVED: "rolls or slides {}",
+    Went.MOVED_ASIDE: "slides {} aside",
+    Went.OFF: "does not go where it is driven: {} off by the end",
+}
+"""What such a truck does, after "the truck", with a gap for how far; away: it moves at the end, moved: it stands then.
+
+Along it rolls on its steer axle, whether or not its braked tyres turn: how far is the same.
+"""
+GONE: dict[str, str] = {
+    Went.AWAY: "rolled away: {} by the end",
+    Went.AWAY_ASIDE: "slid away: {} by the end",
+    Went.MOVED: "rolled or slid {}",
+    Went.MOVED_ASIDE: "slid {} aside",
+    Went.OFF: "did not go where it was driven: {} off by the end",
+}
+"""The same of a run that is over."""
+
+
+def also(end: str, goes: str) -> str:
+    """Join how a truck ended and how it went, "" where it went nowhere, to what it does after "the truck"."""
+    if not goes:
+        return end
+    return f"{end}{',' if ' and ' in end or ', ' in end else ''} and {goes}"
+
+
 class Decided(StrEnum):
     """What decided an ending."""
 
     FALL = "fallen"
-    REST = "still"
+    REST = "neither rocks nor swings"
     SWING = "swings evenly, energy too small to tip"
     ENERGY = "energy too small to tip"
     CALM = "swings evenly"

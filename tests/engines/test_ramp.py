@@ -131,9 +131,9 @@ def test_a_batch_ends_as_the_shipped_stop_on_a_ramp_and_its_neighbour() -> None:
 def test_forks_too_low_for_a_ramp_run_into_it() -> None:
     _, run = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.08 m"})
     assert series(run, "body_force").max() > 1e3
-    _, higher = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.6 m"})
+    higher_case, higher = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.6 m"})
     assert series(higher, "body_force").max() == 0.0
-    assert outcome_of(higher).truck.startswith("down")
+    assert outcome_of(higher, higher_case).truck.startswith("down")
 
 
 def test_a_corner_that_would_start_inside_the_ramp_is_refused() -> None:

@@ -11,6 +11,7 @@ from tipline.pose.nearest import NearLimit
 from tipline.runs.assessment import RunReport
 from tipline.runs.at_end import AtEnd, FloorMark, Lie, TyreMark
 from tipline.runs.endings import Ending, EndingChange
+from tipline.runs.gone import Gone
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,7 @@ class FakeOutcome:
     lead: str = "over to the left"
     direction: str | None = "left"
     load_held: bool = False
+    gone: Gone | None = None
 
 
 @dataclass(frozen=True)

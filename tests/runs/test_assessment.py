@@ -14,7 +14,7 @@ import oracle_lines
 import oracle_motion
 from cases import HUNG, Make, changed, rated_text
 from played import played
-from tipline.endings import RULES
+from tipline.endings import RULES, Decided
 from tipline.geometry.outline import crest_rows
 from tipline.kernels import layout as at
 from tipline.kernels.crests import crest_height
@@ -287,7 +287,7 @@ def test_standing_still_is_down_and_decided(fixed_axle: Case) -> None:
     turn = turned(fixed_axle, lambda time: 0.0 * time)
     report = assess_run(played(turn.run, fixed_axle), fixed_axle)
     assert (report.outcome.truck, report.outcome.floor) == ("down", "held")
-    assert seen_of(played(turn.run, fixed_axle)).decided == "still"
+    assert seen_of(played(turn.run, fixed_axle)).decided == Decided.REST
 
 
 @pytest.mark.slow

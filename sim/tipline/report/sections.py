@@ -9,7 +9,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 from tipline import units
-from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd, load_ended
+from tipline.endings import ENDED, SHORT, FloorEnd, LoadEnd, TruckEnd, also, load_ended
 from tipline.floors.known.span import digits, range_words
 from tipline.printable import spoken_of
 from tipline.report import wording
@@ -228,7 +228,7 @@ def ended(outcome: Outcome) -> tuple[tuple[str, str], ...]:
         truck += (
             f" to the {outcome.direction}" if outcome.truck == TruckEnd.OVER else f", past the {outcome.direction} line"
         )
-    said = [("truck", truck)]
+    said = [("truck", also(truck, outcome.gone.went if outcome.gone else ""))]
     if outcome.lifted_load != LoadEnd.NONE:
         down = outcome.truck == TruckEnd.OVER
         said.append(("lifted load", load_ended(outcome.lifted_load, held=outcome.load_held, down=down)))
@@ -323,6 +323,8 @@ def _beyond(report: RunReport) -> tuple[str, ...]:
         sentences.append(f"The truck {ENDED[truck]}: all of its tyres have to stay on the floor.")
     elif truck == TruckEnd.TOO_LIGHT:
         sentences.append(f"The truck {ENDED[truck]}.")
+    if report.outcome.gone is not None and not report.fell:
+        sentences.append(f"The truck {report.outcome.gone.went}.")
     if floor != FloorEnd.HELD:
         sentences.append(f"The floor {ENDED[floor]}: a hole or a sinking floor is in none of the limits.")
     return tuple(sentences) if sentences or not report.exceeded else ("A planning limit is exceeded, as said above.",)

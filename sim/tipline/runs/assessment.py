@@ -22,12 +22,13 @@ from tipline.printable import spoken_of
 from tipline.results import Run, Timed, Watched
 from tipline.runs.at_end import AtEnd, at_end
 from tipline.runs.expected import as_expected, expected
+from tipline.runs.gone import Gone, rolling_of
 from tipline.runs.outcome import Outcome, outcome_of, seen_of
 from tipline.runs.outcome_table import EndingTable
 from tipline.runs.told import EITHER_WAY, cause, heading
 from tipline.scenario import Case
 from tipline.scenario.kinds import said
-from tipline.scenario.spec import DriveEvent, LoadShed
+from tipline.scenario.spec import LoadShed
 from tipline.units import SI_UNIT, show
 
 if TYPE_CHECKING:
@@ -183,7 +184,8 @@ def assess_run(run: Run, case: Case) -> RunReport:
         The run was not watched.
     """
     seen, pose = seen_of(run), assess_pose(case)
-    events, outcome, expect = _events(run, case, seen), outcome_of(run), case.scenario.expect
+    outcome, expect = outcome_of(run, case), case.scenario.expect
+    events = _events(run, case, seen, outcome.gone)
     return RunReport(
         title=case.scenario.title,
         demo=case.demo,
@@ -257,7 +259,7 @@ def _reasons(run: Run) -> dict[str, str]:
     return reasons
 
 
-def _events(run: Run, case: Case, seen: Watched) -> tuple[tuple[float, str], ...]:
+def _events(run: Run, case: Case, seen: Watched, gone: Gone | None) -> tuple[tuple[float, str], ...]:
     """List what was told to happen and what followed, by time; times of what was told are those of the scenario."""
     time, events = run.time, case.scenario.event
     timed = [(getattr(event, "at", 0.0), said(event)) for event in events]
@@ -276,10 +278,8 @@ def _events(run: Run, case: Case, seen: Watched) -> tuple[tuple[float, str], ...
     _first(timed, time, run.series("load_floor_force") > 0.0, "the lifted load touches the floor")
     if case.load is not None and case.load.hung_by is not None:
         _first(timed, time, (run.series("rope_force") <= 0.0) & (time < shed), "the rope goes slack")
-    if case.scenario.setup.speed == 0.0 and not any(isinstance(event, DriveEvent) for event in events):
-        far, since = seen.away
-        if isfinite(since):
-            timed.append((since, f"the truck rolls or slides, {show(far, 'length')} by the end"))
+    if rolling := rolling_of(seen, case.inputs, gone):
+        timed.append(rolling)
     if seen.no_return is not None:
         timed.append((seen.no_return, f"past the {seen.line} line: no way back"))
     return tuple(sorted([*timed, *seen.load_events], key=lambda event: event[0]))

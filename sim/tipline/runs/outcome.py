@@ -1,12 +1,20 @@
-"""How a run ended, as it was watched: in three words, the worst of them in a few more, the line that was crossed."""
+"""How a run ended, as it was watched: in three words, the worst of them in a few more, the line that was crossed.
+
+Beside them how far the truck went that was not told to.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from tipline.endings import leading
 from tipline.errors import TiplineError
 from tipline.results import Run, Watched
+from tipline.runs.gone import Gone, gone_of
+
+if TYPE_CHECKING:
+    from tipline.scenario import Case
 
 __all__ = ["Outcome", "outcome_of", "seen_of"]
 
@@ -16,6 +24,7 @@ class Outcome:
     """How a run ended: truck, lifted load, floor; the worst of them in words; the tip line that was crossed.
 
     load_held: the lifted load was held fixed to the forks in the run, and how it ended is worked out.
+    gone: how far the truck went that was not told to, None where it did not, or fell.
     """
 
     truck: str
@@ -24,6 +33,7 @@ class Outcome:
     lead: str
     direction: str | None = None
     load_held: bool = False
+    gone: Gone | None = None
 
 
 def seen_of(run: Run) -> Watched:
@@ -40,8 +50,9 @@ def seen_of(run: Run) -> Watched:
     return run.watched
 
 
-def outcome_of(run: Run) -> Outcome:
-    """Return how a run ended; raises as `seen_of`."""
+def outcome_of(run: Run, case: Case) -> Outcome:
+    """Return how a run of a case ended; raises as `seen_of`."""
     seen = seen_of(run)
     lead = leading(seen.truck, seen.line, seen.lifted_load, seen.floor, held=seen.load_held)
-    return Outcome(seen.truck, seen.lifted_load, seen.floor, lead, seen.line or None, seen.load_held)
+    gone = gone_of(run, seen, case.inputs)
+    return Outcome(seen.truck, seen.lifted_load, seen.floor, lead, seen.line or None, seen.load_held, gone)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from tipline.endings import ENDS, FloorEnd, LoadEnd, TruckEnd, load_ends
+from tipline.endings import ENDS, FloorEnd, LoadEnd, TruckEnd, also, load_ends
 from tipline.printable import tyres_spoken
 
 if TYPE_CHECKING:
@@ -23,12 +23,13 @@ Event = tuple[float, str]
 
 
 def heading(outcome: Outcome) -> str:
-    """Say how a run ended: the truck, then the lifted load and the floor where they did not stay as they were."""
+    """Say how a run ended: the truck and how far it went untold, then load and floor where they did not stay so."""
     truck, load, floor = outcome.truck, outcome.lifted_load, outcome.floor
     if truck == TruckEnd.OVER:
         return f"The truck goes over to the {outcome.direction}" if outcome.direction else "The truck goes over"
     past = f", past the {outcome.direction} tip line" if truck == TruckEnd.RESTING and outcome.direction else ""
-    said = [f"the truck {_resting(load) if truck == TruckEnd.RESTING else ENDS[truck]}{past}"]
+    end = f"{_resting(load) if truck == TruckEnd.RESTING else ENDS[truck]}{past}"
+    said = [f"the truck {also(end, outcome.gone.goes if outcome.gone else '')}"]
     if load in (LoadEnd.SLID, LoadEnd.DROPPED):
         ends = load_ends(load, held=outcome.load_held, down=False)
         said.insert(0 if load == LoadEnd.DROPPED else 1, f"the lifted load {ends}")

@@ -14,7 +14,7 @@ from tipline.scenario.profiles import ramp, speed_change
 from tipline.scenario.spec import DriveEvent, PedalLift, Scenario, ServiceStop, Turn
 from tipline.units import KM_PER_HOUR
 
-__all__ = ["WALKING", "SpeedChange", "curvature", "driven", "poses", "travelled"]
+__all__ = ["WALKING", "SpeedChange", "curvature", "driven", "poses", "stands_from", "travelled"]
 
 Array = NDArray[np.float64]
 WALKING = 5.0 * KM_PER_HOUR
@@ -74,12 +74,29 @@ def travelled(inputs: Inputs, until: float | None = None) -> tuple[float, float]
     return float(way.min()), float(way.max())
 
 
-def _driven_way(machine: Machine, scenario: Scenario, until: float) -> tuple[Array, Array]:
-    """Return times, a STEP apart, and how far the truck has driven at each, forward positive."""
+def stands_from(inputs: Inputs, until: float) -> float | None:
+    """Return from when on a truck is told to stand till the end [s]: 0 if never to drive, None if it is to drive then.
+
+    until : the end [s]
+    """
+    time, speed = _driven_speed(inputs.machine, inputs.scenario, until)
+    drives = np.flatnonzero(speed)
+    last = int(drives[-1]) if len(drives) else -1
+    return float(time[last + 1]) if last + 1 < len(time) else None
+
+
+def _driven_speed(machine: Machine, scenario: Scenario, until: float) -> tuple[Array, Array]:
+    """Return times, a STEP apart, and how fast the truck is told to drive at each, forward positive."""
     time = np.arange(0.0, until + STEP, STEP)
     speed = np.full(len(time), scenario.setup.speed)
     for change in driven(machine, scenario, time):
         speed = np.where(change.after, change.speed, speed)
+    return time, speed
+
+
+def _driven_way(machine: Machine, scenario: Scenario, until: float) -> tuple[Array, Array]:
+    """Return times, a STEP apart, and how far the truck has driven at each, forward positive."""
+    time, speed = _driven_speed(machine, scenario, until)
     return time, np.concatenate(([0.0], np.cumsum(0.5 * (speed[1:] + speed[:-1])) * STEP))
 
 
