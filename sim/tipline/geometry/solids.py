@@ -224,7 +224,7 @@ def _faces_over(points: tuple[Flat, ...]) -> NDArray[np.int64]:
     return _prism_faces(tuple([(round(u - u0, _NEAR), round(v - v0, _NEAR)) for u, v in points]))
 
 
-@functools.lru_cache(maxsize=512)
+@functools.lru_cache(maxsize=128)
 def _prism_faces(points: tuple[Flat, ...]) -> NDArray[np.int64]:
     n = len(points)
     cap = np.array(_triangles(points), dtype=np.int64)
