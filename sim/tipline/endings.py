@@ -19,8 +19,8 @@ from enum import StrEnum
 from math import pi
 
 __all__ = [
-    "ENDED", "ENDS", "FORMERLY", "GOES", "GONE", "LINES", "RULES", "SHORT", "SIDES", "Decided", "FloorEnd", "LoadEnd",
-    "Rules", "TruckEnd", "Went", "also", "leading", "load_did", "load_ended", "load_ends", "now",
+    "ENDED", "ENDS", "FORMERLY", "GOES", "GONE", "IN_SHORT", "LINES", "RULES", "SHORT", "SIDES", "Decided", "FloorEnd",
+    "LoadEnd", "Rules", "TruckEnd", "Went", "also", "leading", "load_did", "load_ended", "load_ends", "now",
 ]  # fmt: skip
 
 LINES = ("front", "back", "left", "right")
@@ -143,6 +143,14 @@ GONE: dict[str, str] = {
     Went.OFF: "did not go where it was driven: {} off by the end",
 }
 """The same of a run that is over."""
+IN_SHORT: dict[str, str] = {
+    Went.AWAY: "rolls away",
+    Went.AWAY_ASIDE: "slides away",
+    Went.MOVED: "rolls or slides",
+    Went.MOVED_ASIDE: "slides aside",
+    Went.OFF: "does not go where it is driven",
+}
+"""The same without how far, after "it"."""
 
 
 def also(end: str, goes: str) -> str:

@@ -14,11 +14,14 @@ from tipline.endings import also
 from tipline.engines import simulate
 from tipline.mechanics.constants import STANDARD_GRAVITY as G
 from tipline.report import sections, summary
+from tipline.report.at_end import end_tables
+from tipline.report.spread import neighbour, within_range
 from tipline.results import COMPILED, PYBULLET
 from tipline.runs.assessment import RunReport, assess_run
 from tipline.runs.at_end import SEEN
 from tipline.runs.outcome import seen_of
 from tipline.statics.barrier import crest_losses
+from tipline.sweeps.spread import spread
 from trucks import case
 
 EMPTY = """
@@ -76,12 +79,14 @@ def test_an_empty_truck_that_slides_down_its_floor_says_so_in_every_place(report
     way = np.cumsum(np.cumsum(pull * step) * step)
     assert gone.far == pytest.approx(way[-1], rel=0.03)
     assert gone.since == pytest.approx(run.time[np.argmax(way > 0.05)], abs=0.05), "tyres give before they slide"
-    words = f"rolls away: {gone.far:.0f} m by the end"
+    words = f"rolls away: {gone.far:.3g} m by the end"
     assert report.heading == f"The truck stays on its tyres and {words}"
     assert sections.ended(report.outcome)[0] == ("truck", f"stayed on its tyres and {words.replace('rolls', 'rolled')}")
     assert summary.run_summary(report)["outcome"]["heading"] == report.heading
-    assert (gone.since, f"the truck rolls or slides, {gone.far:.0f} m by the end") in report.events
-    assert not report.at_end.truck.at_rest
+    assert (gone.since, f"the truck rolls or slides, {gone.far:.3g} m by the end") in report.events
+    end = dict(row[:2] for row in end_tables(report.at_end, "si")[0].rows)
+    assert end["gone since the start"] == f"{gone.far:.3g} m back"
+    assert end["still moves"].startswith("yes, at ")
     assert "still" not in seen_of(run).decided
 
 
@@ -110,7 +115,7 @@ def test_a_truck_that_slides_aside_is_told_aside_on_both_sides_alike(reports: Re
     assert left is not None
     assert right is not None
     assert left.far == pytest.approx(right.far, abs=1e-4)
-    words = f"slides {1e3 * left.far:.2g} mm aside"
+    words = f"slides {1e3 * left.far:.1f} mm aside"
     assert {reports[side].heading for side in ("left", "right")} == {
         f"The truck ends with a tyre off the floor and {words}"
     }
@@ -123,7 +128,7 @@ def test_a_stop_that_slides_says_how_far_past_where_the_truck_was_to_stand(repor
     assert gone is not None
     late = run.time >= 1.0 + 0.5 * 0.3 + 2.5 / 6.0
     assert gone.far == pytest.approx(float(np.trapezoid(run.series("speed")[late], run.time[late])), abs=0.02)
-    assert report.heading == f"The truck stays on its tyres and rolls or slides {round(1e3 * gone.far, -1):.0f} mm"
+    assert report.heading == f"The truck stays on its tyres and rolls or slides {1e3 * gone.far:.0f} mm"
     assert report.at_end.truck.speed < SEEN
 
 
@@ -144,7 +149,7 @@ def test_a_truck_that_is_driven_uphill_and_carried_down_is_off_its_way(reports: 
     assert gone is not None
     assert gone.far == pytest.approx(5.0 - report.at_end.truck.moved[0], rel=0.01)
     assert report.heading == (
-        f"The truck stays on its tyres and does not go where it is driven: {gone.far:.0f} m off by the end"
+        f"The truck stays on its tyres and does not go where it is driven: {gone.far:.3g} m off by the end"
     )
 
 
@@ -158,3 +163,13 @@ def test_a_truck_that_is_driven_uphill_and_carried_down_is_off_its_way(reports: 
 )
 def test_how_it_ended_and_how_it_went_read_as_a_sentence(end: str, goes: str, said: str) -> None:
     assert also(end, goes) == said
+
+
+def test_no_other_ending_found_is_not_said_of_where_it_begins_to_roll(reports: Reports) -> None:
+    """A spread tells endings alone: on a flatter floor this truck ends as well on its tyres, and stands."""
+    beside = spread(case(EMPTY + turns("32 deg", "180 deg")), reports["away"].outcome, 1)
+    said = neighbour(beside, "si")
+    assert said.startswith("No other ending was found with slope from ")
+    assert said.endswith("all else as given. From where on it rolls away was not looked for.")
+    items = within_range(beside, reports["away"].heading, "si")[0].items
+    assert any(item.endswith("From where on it rolls away was not looked for.") for item in items)

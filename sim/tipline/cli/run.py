@@ -90,13 +90,14 @@ def run(
         from tipline.commands.delivered import Wishes
         from tipline.commands.next_steps import after_run
         from tipline.report.sections import ended
+        from tipline.report.wording import spell
 
         wishes = Wishes(units.value, not no_pictures, draft, not no_film, pdf, paper.value)
 
         def known(outcome: Outcome) -> None:
             progress.close()
             if not json:
-                show("\n".join(f"{part}: {how}" for part, how in ended(outcome)) + "\n")
+                show(spell("\n".join(f"{part}: {how}" for part, how in ended(outcome)) + "\n", units.value))
 
         with (
             command.Equipment(wishes) as equipment,

@@ -56,8 +56,13 @@ def neighbour(spread: Spread | None, system: System) -> str:
         return f"It is on the edge: with another time step it {spread.edge_said}."
     for change in changes:
         between = _between(change.low, change.high, change.dimension, system)
-        return f"No other ending was found with {change.what} from {between}, all else as given."
+        return f"No other ending was found with {change.what} from {between}, all else as given.{_goes(spread)}"
     return ""
+
+
+def _goes(spread: Spread) -> str:
+    """Say of a truck that went untold that this is no ending by itself, so that where it begins is not among them."""
+    return f" From where on it {spread.here.goes} was not looked for." if spread.here.goes else ""
 
 
 def _neighbour_said(change: EndingChange, system: System) -> str:
@@ -135,7 +140,7 @@ def _by_how_much(spread: Spread, system: System) -> list[str]:
         return []
     if change.at is None:
         between = _between(change.low, change.high, change.dimension, system)
-        return [f"No other ending found with {change.what} from {between}, all else as given. {_STEPS}"]
+        return [f"No other ending found with {change.what} from {between}, all else as given. {_STEPS}{_goes(spread)}"]
     apart, here, there = _apart(change, change.at, system), *_ends(change, system)
     side = f" {change.side}" if change.side else " away"
     sentence = f"At {there} of {change.what}, {apart}{side}, it {change.said}; as given it is {here}. {_STEPS}"

@@ -40,7 +40,8 @@ NORMAL_95 = 1.959964
 class Ending:
     """How one run ended, in the words of `Outcome`; a part that is not told is "".
 
-    ``reason``: why it has no result; ``load_held``: as in `Outcome`, of the run that others are set beside.
+    ``reason``: why it has no result; of the run that others are set beside ``load_held``: as in `Outcome`, and
+    ``goes``: what its truck does that was not told to, in short.
     """
 
     truck: str
@@ -48,6 +49,7 @@ class Ending:
     floor: str = ""
     reason: str = field(default="", compare=False)
     load_held: bool = field(default=False, compare=False)
+    goes: str = field(default="", compare=False)
 
     @property
     def kind(self) -> tuple[str, str, str]:

@@ -8,7 +8,7 @@ from math import hypot, inf, isfinite, nan
 import numpy as np
 from numpy.typing import NDArray
 
-from tipline.endings import GOES, GONE, RULES, TruckEnd, Went
+from tipline.endings import GOES, GONE, IN_SHORT, RULES, TruckEnd, Went
 from tipline.geometry.posed import posed
 from tipline.kernels import layout as at
 from tipline.results import Run, Watched
@@ -24,8 +24,6 @@ Array = NDArray[np.float64]
 FOLLOWS = 0.1
 """Part of the way driven by which a truck may lie off the one it was told (our choice: its drive keeps the speed on a
 ramp within that)."""
-_DIGITS = 2
-"""Digits of a way that are told (our choice: friction, which settles it, is not known to more)."""
 
 
 @dataclass(frozen=True)
@@ -39,12 +37,17 @@ class Gone:
     @property
     def goes(self) -> str:
         """What it does, after "the truck"."""
-        return GOES[self.how].format(show(self.far, "length", "si", _DIGITS))
+        return GOES[self.how].format(show(self.far, "length"))
+
+    @property
+    def in_short(self) -> str:
+        """The same without how far."""
+        return IN_SHORT[self.how]
 
     @property
     def went(self) -> str:
         """The same of a run that is over."""
-        return GONE[self.how].format(show(self.far, "length", "si", _DIGITS))
+        return GONE[self.how].format(show(self.far, "length"))
 
 
 def gone_of(run: Run, seen: Watched, inputs: Inputs) -> Gone | None:
@@ -74,7 +77,7 @@ def rolling_of(seen: Watched, inputs: Inputs, gone: Gone | None) -> tuple[float,
     if not isfinite(since):
         return None
     until = "before it falls" if seen.truck == TruckEnd.OVER else "by the end"
-    return since, f"the truck rolls or slides, {show(far, 'length', 'si', _DIGITS)} {until}"
+    return since, f"the truck rolls or slides, {show(far, 'length')} {until}"
 
 
 def _way(run: Run) -> Array:

@@ -111,7 +111,8 @@ def spread(
     """
     tell = progress or _silent
     varied = knobs(case)
-    here = Ending(outcome.truck, outcome.lifted_load, outcome.floor, load_held=outcome.load_held)
+    goes = "" if outcome.gone is None else outcome.gone.in_short
+    here = Ending(outcome.truck, outcome.lifted_load, outcome.floor, load_held=outcome.load_held, goes=goes)
     points = [_point(varied, index) for index in range(count)]
     endings: list[Ending] = []
     for first in range(0, count, _CHUNK):

@@ -141,11 +141,12 @@ def _run(task: BenchTask, tell: Tell) -> None:
     from tipline.commands.folder import new_folder
     from tipline.commands.run import run, write_run
     from tipline.report.sections import ended
+    from tipline.report.wording import spell
 
     progress = _progress(tell)
 
     def known(outcome: Outcome) -> None:
-        tell({"outcome": [list(pair) for pair in ended(outcome)]})
+        tell({"outcome": [[spell(text, task.system) for text in pair] for pair in ended(outcome)]})
 
     def drawn(up: int, of: int) -> None:
         tell({"drawn": [up, of]})
