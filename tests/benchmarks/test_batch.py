@@ -9,8 +9,8 @@ The batch engine steps by 2 ms, and by up to 8 where nothing is commanded any mo
 (`kernels/pace.py`). 8 s of a hung load over a hole, in which tyres lift and land all the time, take 7.8 to 8.1 ms on
 one core (before steps took two thirds of the time). MuJoCo's `rollout` of the same bodies with its own contacts takes
 45.4 to 46.0 ms: 5.6 to 5.9 times as long (load 9). Preparation, and what is made of what was seen, take 0.3 to 0.6 ms
-of a run where only what happens varies and truck, pose, commands and packed arrays are taken from the run before, 1.7
-to 2.3 where the truck varies too, 1.7 to 2.4 of the first of a batch: least of twenty batches, other processes beside
+of a run where only what happens varies and truck, pose, commands and packed arrays are taken from the run before, 1.6
+to 2.3 where the truck varies too, 1.6 to 2.4 of the first of a batch: least of twenty batches, other processes beside
 them; 0.7 to 1.2, 2.1 to 3.0 and 2.0 to 2.7 before, in turn with them. A height or a size of load that was not met
 before costs some 7 ms more, for solids that are drawn anew. Where the truck varied, a run took 9.0 to 9.5 ms, and 14.6
 to 15.1 at 2 ms throughout. With five times as much unsteadiness let through it was 8.0 to 8.5 ms, and peak loads of
@@ -18,11 +18,12 @@ nine kinds of case lay up to 1.4 % from those at 1 ms, where they lie within 0.7
 throughout, the figures below were measured so, before rubber settled to its load. One at a time, a batch of which a
 quarter falls takes 33 to 38 times as long with the assessment that tells as much, 23 with the outcome alone, 18 stepped
 only, whether depth or slabs vary. `tests/benchmarks/test_batch.py` measures all of it in one run; the gain of a second
-thread it tells only where a second core is free: 1.88 times where the cores gave 1.82 to 1.97. A row of a sweep costs
-another 1.1 ms, for reading its case, and starts from the row before it: 8.7 ms a row were 6.7 then where only the depth
-of a hole varies. 100 000 runs of the shipped breakthrough took 32 minutes of two shared cores, at 2 ms throughout; the
-parent, which then still loaded the engine, grew from 0.61 to 0.67 GB, table and pictures included; its first rows are
-those of a sweep of 300 to the bit.
+thread it tells only where a second core is free: 1.86 times where only the depth varies, 1.5 to 1.6 where the load does
+and a quarter of a run holds the lock, where the cores gave 1.94 to 1.98. A row of a sweep costs another 1.1 ms, for
+reading its case, and starts from the row before it: 8.7 ms a row were 6.7 then where only the depth of a hole varies.
+100 000 runs of the shipped breakthrough took 32 minutes of two shared cores, at 2 ms throughout; the parent, which then
+still loaded the engine, grew from 0.61 to 0.67 GB, table and pictures included; its first rows are those of a sweep of
+300 to the bit.
 
 What longer steps cost. Of 256 cases (all shipped scenarios with their neighbours, 150 drawn, 40 drawn on ground that
 yields by 0.3 to 20 mm/s) none has another word than at 1 ms. Of those that stay, rolls lie within 0.03 degrees of it,
@@ -253,7 +254,7 @@ def hashing(threads: int) -> None:
 
 
 def test_two_threads_share_the_work() -> None:
-    """Most of what a second core gives: a seventh of a run is preparation in Python, which holds the lock."""
+    """Most of what a second core gives: a quarter of a run is preparation in Python, which holds the lock."""
     cases = varied(KINDS["load"]) * 4
     before, found, after = gain(hashing), gain(lambda threads: run_batch(cases, threads=threads)), gain(hashing)
     print(f"\n{len(cases)} runs with two threads: {found:.2f} x; the cores themselves {before:.2f} x, {after:.2f} x")
