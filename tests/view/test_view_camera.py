@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from few import slow_but, slow_cases
-from tipline.view.camera import VIEW_ANGLE, Camera, clear_azimuth, fit, reach, travel
+from tipline.view.camera import VIEW_ANGLE, Camera, clear_azimuth, covered, fit, reach, travel
 from tipline.view.story import Array, Story
 
 ASPECT = 1.5
@@ -39,6 +39,34 @@ def test_truck_and_load_stay_in_the_picture(
     seen = in_picture(reach(story, [0]), camera)
     assert 0.8 < np.abs(seen).max() < 0.95  # not lost in it
     assert held(story, camera) < 1.0
+
+
+def shifted(story: Story, way: Array) -> Story:
+    """The story of a truck that stands elsewhere by a way (3,) [m]."""
+    matrices = story.matrices.copy()
+    matrices[:, :, :3, 3] += way
+    return replace(story, matrices=matrices, tyres=[replace(t, contact=t.contact + way) for t in story.tyres])
+
+
+@pytest.mark.parametrize("way", [(-40.0, 30.0, 0.0), (40.0, -30.0, 0.0)])
+def test_a_truck_that_stands_elsewhere_is_looked_at_alike(
+    make_story: Callable[..., Story], way: tuple[float, float, float]
+) -> None:
+    """Seen from some sides, one far from the floor's own zero was looked away from: its last still was empty."""
+    story = make_story(3.0)
+    camera, there = fit(story, ASPECT), fit(shifted(story, np.array(way)), ASPECT)
+    assert there.position - np.array(way) == pytest.approx(camera.position, abs=1e-9)
+    assert there.focus - np.array(way) == pytest.approx(camera.focus, abs=1e-9)
+
+
+def test_the_floor_is_laid_as_far_as_a_truck_goes_on_it_where_it_is_turned(make_story: Callable[..., Story]) -> None:
+    """On a floor turned by 32 degrees a way of 30 m is 25 m on the level: the floor ended there, in front of it."""
+    story, turn = make_story(3.0, over=False), np.radians(32.0)
+    gone = story.matrices.copy()
+    gone[:, :, 0, 3] -= np.linspace(0.0, 30.0, len(gone))[:, None]
+    down = 9.81 * np.tile([-np.sin(turn), 0.0, -np.cos(turn)], (len(gone), 1))
+    away = replace(story, matrices=gone, gravity=down, tyres=[])
+    assert covered(away)[:, 0].min() == pytest.approx(covered(replace(story, tyres=[]))[:, 0].min() - 30.0, abs=0.1)
 
 
 def held(story: Story, camera: Camera) -> float:

@@ -58,6 +58,12 @@ def reach(story: Story, indices: Sequence[int] | None = None) -> Array:
     return np.concatenate([_reached(story, boxes, index) for index in (_evenly(story) if indices is None else indices)])
 
 
+def covered(story: Story) -> Array:
+    """Give, on the floor as it lies, points (k, 3) [m] round truck, load and places over the run."""
+    boxes = _body_boxes(story)
+    return np.concatenate([_placed(story, boxes, index) for index in _evenly(story)])
+
+
 def _body_boxes(story: Story) -> dict[int, Array]:
     """Give the corners (k, 3) of the boxes round the parts of each body."""
     boxes: dict[int, list[Array]] = {}
@@ -67,9 +73,13 @@ def _body_boxes(story: Story) -> dict[int, Array]:
 
 
 def _reached(story: Story, boxes: dict[int, Array], index: int) -> Array:
+    return levelled(story, index, _placed(story, boxes, index))
+
+
+def _placed(story: Story, boxes: dict[int, Array], index: int) -> Array:
     matrices = story.matrices[index]
     placed = [points @ matrices[body, :3, :3].T + matrices[body, :3, 3] for body, points in boxes.items()]
-    return levelled(story, index, np.concatenate([*placed, _round_about(story, index)]))
+    return np.concatenate([*placed, _round_about(story, index)])
 
 
 def _round_about(story: Story, index: int) -> Array:
@@ -96,7 +106,8 @@ def fit(story: Story, aspect: float, index: int = 0, azimuth: float | None = Non
     v, distance_y = _bracket(local[:, 1], local[:, 2], half[1])
     distance = max(distance_x, distance_y)
     position = u * right + v * up + distance * back
-    return Camera(position, position - back * distance)
+    truck = levelled(story, index, story.matrices[index, :1, :3, 3])[0]
+    return Camera(position, position - back * (distance - truck @ back))  # it looks to where the truck has gone
 
 
 def travel(story: Story, aspect: float, camera: Camera) -> Array:

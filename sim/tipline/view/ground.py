@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from tipline.view import palette
-from tipline.view.camera import reach
+from tipline.view.camera import covered
 from tipline.view.layers import Layers
 from tipline.view.meshes import chipped, cracks, grid, pit, pointer, sheet
 from tipline.view.story import Array, Place, Story
@@ -92,7 +92,7 @@ def lay_floor(layers: Layers, story: Story, step: float) -> None:
     """Draw the floor with its grid, its ramp and what stands out of it; left out where a place is."""
     import pyvista as pv
 
-    points = reach(story)
+    points = covered(story)
     outlines = [place.outline for place in story.places]
     plan = np.concatenate([points[:, :2], *outlines])
     low, high = np.floor((plan.min(axis=0) - 2.0) / step) * step, np.ceil((plan.max(axis=0) + 2.0) / step) * step
