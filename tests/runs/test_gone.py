@@ -5,7 +5,7 @@ How far is by other routes: the way by hand from its forces or its speed, what i
 
 from __future__ import annotations
 
-from math import radians
+from math import isnan, radians
 
 import numpy as np
 import pytest
@@ -19,8 +19,10 @@ from tipline.report.spread import neighbour, within_range
 from tipline.results import COMPILED, PYBULLET
 from tipline.runs.assessment import RunReport, assess_run
 from tipline.runs.at_end import SEEN
+from tipline.runs.endings import Ending
 from tipline.runs.outcome import seen_of
 from tipline.statics.barrier import crest_losses
+from tipline.sweeps.batch import run_batch
 from tipline.sweeps.spread import spread
 from trucks import case
 
@@ -151,6 +153,21 @@ def test_a_truck_that_is_driven_uphill_and_carried_down_is_off_its_way(reports: 
     assert report.heading == (
         f"The truck stays on its tyres and does not go where it is driven: {gone.far:.3g} m off by the end"
     )
+
+
+def test_one_of_many_runs_goes_as_far_as_the_recorded_one(reports: Reports) -> None:
+    """Of a truck that is driven nothing is told there; beside another ending it is said that it rolls or slides."""
+    away, held = (turns(slope, towards) for slope, towards in (("32 deg", "180 deg"), ("10 deg", "0 deg")))
+    many = run_batch([case(EMPTY + away), case(EMPTY + held), case(EMPTY, {"setup.speed": "1 m/s"})])
+    gone = reports["away"].outcome.gone
+    assert gone is not None
+    assert many[0].gone == pytest.approx(gone.far, rel=0.01)
+    assert many[1].gone < 0.05
+    assert isnan(many[2].gone)
+    beside = spread(case(EMPTY + away), reports["away"].outcome, 1).endings[0]
+    over = Ending("over", "none", "held")
+    assert beside.said_against(over) == "stays on its tyres and rolls or slides"
+    assert Ending("down", "none", "held").said_against(over) == "stays on its tyres"
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -45,13 +46,17 @@ STRETCH = 0.5
 
 @dataclass(frozen=True)
 class Rolled:
-    """One run: its start, what it was watched by, what was seen, and where all lies if it was to go on to rest."""
+    """One run: its start, what it was watched by, what was seen, and where all lies if it was to go on to rest.
+
+    gone : how far the floor's point below the drive axle's middle is from where it was at the start [m]
+    """
 
     prepared: Prepared
     dt: float
     watch: w.Watch
     seen: Watched
     steps: int
+    gone: float
     lies: Lies | None = None
 
     @property
@@ -176,7 +181,7 @@ def _roll_out(ready: Ready, dt: float, at_once: int) -> Rolled:
     """Run until the ending is decided, by so many steps at once at most."""
     packed, steps = _stepped(ready, dt, at_once)
     seen = watched(ready.prepared, packed.watch, packed.places, packed.depth, steps, dt)
-    return Rolled(ready.prepared, dt, packed.watch, seen, steps)
+    return Rolled(ready.prepared, dt, packed.watch, seen, steps, _gone(packed))
 
 
 def _stepped(ready: Ready, dt: float, at_once: int) -> tuple[Pack, int]:
@@ -200,7 +205,15 @@ def _to_rest(ready: Ready, dt: float) -> Rolled:
     first = min([*watch.waiting[:, w.W_STEP], *prepared.commands.changes, np.inf])
     states = record[:k, 1 : 1 + 13 * at.N_BODY].reshape(k, at.N_BODY, 13)
     ended = watched(prepared, watch, packed.places, packed.depth, k, dt)
-    return Rolled(prepared, dt, watch, ended, k, lies(prepared, states, dt, float(first)))
+    return Rolled(prepared, dt, watch, ended, k, _gone(packed), lies(prepared, states, dt, float(first)))
+
+
+def _gone(packed: Pack) -> float:
+    """Return how far it is from where it was at the start [m], as a recorded run is watched."""
+    memory, watch = packed.memory, packed.watch
+    below = memory.turn[at.CHASSIS] @ watch.outline[[w.O_X, w.O_Y, w.O_Z]]
+    x, y = memory.state[at.CHASSIS, :2] + below[:2] - watch.seen[[w.S_START_X, w.S_START_Y]]
+    return hypot(x, y)
 
 
 def _decided(watch: w.Watch) -> bool:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from math import atan, sqrt, tan
 from typing import Any
 
-from tipline.endings import ENDS, LoadEnd, TruckEnd, load_did, load_ends
+from tipline.endings import ENDS, LoadEnd, TruckEnd, also, load_did, load_ends
 from tipline.notebook import Shown, marks, to_frame
 
 __all__ = [
@@ -40,8 +40,8 @@ NORMAL_95 = 1.959964
 class Ending:
     """How one run ended, in the words of `Outcome`; a part that is not told is "".
 
-    ``reason``: why it has no result; of the run that others are set beside ``load_held``: as in `Outcome`, and
-    ``goes``: what its truck does that was not told to, in short.
+    ``reason``: why it has no result; ``load_held``: as in `Outcome`, of the run that others are set beside; ``goes``:
+    what its truck does that was not told to, in short.
     """
 
     truck: str
@@ -77,7 +77,7 @@ class Ending:
 
     def said_against(self, other: Ending) -> str:
         """Say this ending after "it", with the load and the floor where they are not those of the other."""
-        said = [ENDS[self.truck]]
+        said = [also(ENDS[self.truck], self.goes)]
         if self.lifted_load != other.lifted_load and TruckEnd.OVER not in (self.truck, other.truck):
             said.append(f"the lifted load {load_ends(self.lifted_load, held=other.load_held, down=False)}")
         if self.floor != other.floor:

@@ -17,6 +17,7 @@ from tipline.errors import NumericalError
 from tipline.kernels import watching as w
 from tipline.kernels.compiled import compiled
 from tipline.model.machine import Machine
+from tipline.scenario.commanded import drives
 
 if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
@@ -47,6 +48,7 @@ class BatchResult:
     peak_load, least_load : of each tyre [N]; steer_share : the least share of the tyre loads on the steer axle
     peak_depth : deepest place under each tyre that had one, or of each zone below the floor [m]
     ledger_error : energy missing as a share of what went through
+    gone : how far a truck that was not to drive rolled or slid [m], nan where it was to, or fell
     lies : where truck and load lie at rest, where that was asked
     """
 
@@ -68,6 +70,7 @@ class BatchResult:
     steer_share: float
     peak_depth: Mapping[str, float]
     ledger_error: float
+    gone: float = _NAN
     lies: Lies | None = None
 
 
@@ -145,6 +148,9 @@ def _result(rolled: Rolled) -> BatchResult:
         steer_share=seen.steer_share[0],
         peak_depth=seen.deepest,
         ledger_error=seen.ledger_error,
+        gone=_NAN
+        if drives(rolled.prepared.case.scenario) or seen.truck in (TruckEnd.OVER, TruckEnd.RESTING)
+        else rolled.gone,
         lies=rolled.lies,
     )
 

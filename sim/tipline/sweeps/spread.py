@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from tipline.children import cores
 from tipline.closing_in import closed_in
+from tipline.endings import IN_SHORT, Went
 from tipline.errors import InputError
 from tipline.runs.endings import NO_RESULT, Ending, EndingChange, Spread, could_go_either_way, counted, interval, parted
 from tipline.scenario.checks import check_scenario
@@ -58,6 +59,8 @@ _CANNOT = "what was drawn is more than the truck can do"
 _BROKE_DOWN = "the simulation broke down"
 _SEARCHING = 0.3
 """The part of the work taken for the search (our choice)."""
+_FAR = 0.5
+"""Way [m] from which a run beside another is told to roll or slide (our choice: one that drops shifts by less)."""
 
 
 def planned(settings: RunSettings, runs: int | None) -> tuple[int, str]:
@@ -230,7 +233,8 @@ def _endings(cases: Sequence[Case], zones: Sequence[ZoneLaw] | None) -> list[End
 
 def _ending(result: BatchResult) -> Ending:
     reason = result.reason if result.truck == NO_RESULT else ""
-    return Ending(result.truck, result.lifted_load, result.floor, reason)
+    goes = IN_SHORT[Went.MOVED] if result.gone > _FAR else ""
+    return Ending(result.truck, result.lifted_load, result.floor, reason, goes=goes)
 
 
 @dataclass(frozen=True)
