@@ -449,3 +449,18 @@ def test_where_no_crest_is_found_page_and_summary_say_so_and_no_more() -> None:
     assert because["hole_depth_limit_mm.back"] == because["energy_to_tip_kJ.back"] == said
     ran = tipline.run("service-stop-load-low", {"setup.speed": "0 m/s", "event": "[]"}, spread=0)
     assert summary.run_summary(ran.report)["null_because"]["hole_depth_limit_mm.back"] == said
+
+
+def test_the_nearest_limit_says_which_side_it_leaves_out() -> None:
+    """No crest is found over the back line of this set-up at 70 degrees, so the depth there is not among its limits."""
+    standing = read("service-stop-load-low", {"setup.speed": "0 km/h"})
+    report = assess_pose(standing)
+    assert [side for side, depth in report.hole_depth_limits.items() if math.isnan(depth)] == ["back"]
+    assert report.heading == (
+        "Stands at rest; nearest limit: letting the drive pedal go; how deep a hole under the back side could tip it "
+        "is not known"
+    )
+    sides = replace(report, hole_depth_limits={"front": math.nan, "back": 0.1, "left": math.nan, "right": 0.1})
+    assert sides.heading.endswith("; how deep a hole under the front or left side could tip it is not known")
+    known = replace(report, hole_depth_limits=dict.fromkeys(("front", "back", "left", "right"), 0.1))
+    assert known.heading == "Stands at rest; nearest limit: letting the drive pedal go"

@@ -106,13 +106,13 @@ class PoseReport(Shown):
 
     @property
     def heading(self) -> str:
-        """What stands in the largest type; "stands" never without the nearest limit."""
+        """What stands in the largest type; "stands" never without the nearest limit, and what may be nearer."""
         if not self.stands.startswith("stands"):
             return f"At rest it {self.stands}"
         near = self.nearest_limit
         nearest = "" if near is None else f", but {near.short}" if near.part > 1.0 else f"; nearest limit: {near.short}"
         beyond = f"; {_beyond(self.exceeded)}" if self.exceeded else ""
-        return f"{self.stands[:1].upper()}{self.stands[1:]} at rest{nearest}{beyond}"
+        return f"{self.stands[:1].upper()}{self.stands[1:]} at rest{nearest}{_left_out(self.hole_depth_limits)}{beyond}"
 
     def rows(self) -> list[dict[str, Any]]:
         """Give one record a figure, in SI."""
@@ -330,6 +330,12 @@ def _with_box(truck: Truck, report: PoseReport, box: Together, share: float) -> 
 
 
 _ABOVE_PLATE = "above the capacity plate"
+
+
+def _left_out(hole_depths: Mapping[str, float]) -> str:
+    """Say under which sides a hole that could tip it has a depth that is not known: it is not among the limits."""
+    sides = [side for side, depth in hole_depths.items() if not isfinite(depth)]
+    return f"; how deep a hole under the {' or '.join(sides)} side could tip it is not known" if sides else ""
 
 
 def _beyond(exceeded: Sequence[str]) -> str:
