@@ -130,6 +130,26 @@ def test_a_film_that_is_not_finished_costs_nothing_else(
     assert ("interrupted" in done.stderr) is (code == 130)
 
 
+class Lost(Still):
+    """A still whose drawer is lost after the first picture."""
+
+    def write(self, folder: Path) -> list[tuple[Path, str]]:
+        super().write(folder)
+        raise MissingPart("a process that draws ended before its time")
+
+
+def test_what_draws_may_be_lost_and_costs_the_pictures_alone(
+    tmp_path: Path, drawn: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(view, "begin_stills", lambda *_: Lost(drawn))
+    done = CliRunner().invoke(cli.app, ["run", *QUICK, "--out", str(tmp_path / "out")])
+    assert done.exit_code == 0, done.output
+    assert drawn == [*BEGUN, "stills", "film closed", "stills closed"]
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert names == {"inputs", "replay.html", "report.html", "report.json", "run.parquet", "summary.json"}
+    assert "stills and film: a process that draws ended before its time" in summary_of(tmp_path)["left_out"]
+
+
 def test_a_run_broken_off_before_its_film_draws_no_more_of_it(
     tmp_path: Path, drawn: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

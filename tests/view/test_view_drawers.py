@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from tipline.children import start_child
-from tipline.errors import MissingPart, TiplineError
+from tipline.errors import MissingPart
 from tipline.view import drawers, frames, gl
 from tipline.view.drawers import Drawers, Scenery, View
 from tipline.view.frames import Frames, drawn_here
@@ -131,7 +131,7 @@ def test_that_no_process_can_be_started_is_said(
     make_story: Callable[..., Story], started: list[int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(sys, "executable", "/nothing/there")
-    with pytest.raises(TiplineError, match="no process that draws can be started: No such file"):
+    with pytest.raises(MissingPart, match="no process that draws can be started: No such file"):
         next(Frames(make_story(2.0), SIZE, "si", list(range(200))))
 
 
@@ -147,7 +147,7 @@ def test_a_process_that_ends_is_said(make_story: Callable[..., Story], started: 
     drawn = Frames(make_story(2.0), SIZE, "si", list(range(200)))
     next(drawn)
     os.kill(both(started)[1], signal.SIGKILL)
-    with pytest.raises(TiplineError, match="ended before its time"):
+    with pytest.raises(MissingPart, match="ended before its time"):
         list(drawn)
     assert not any(alive(pid) for pid in started)
 

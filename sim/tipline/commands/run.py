@@ -340,9 +340,14 @@ def _draw(result: RunResult, folder: Path, wishes: Wishes, progress: Progress, d
         plots = view.figures(result.run, result.report, result.case, wishes.system)
         if stills is not None:
             progress("drawing stills", None)
-            shown = {path.stem: _still(path, caption) for path, caption in stills.write(folder)}
-            drawn.first = shown.pop("still-worst")
-            drawn.pictures.append(Pictures("Pictures", tuple(shown.values()), READING))
+            try:
+                shown = {path.stem: _still(path, caption) for path, caption in stills.write(folder)}
+                drawn.first = shown.pop("still-worst")
+                drawn.pictures.append(Pictures("Pictures", tuple(shown.values()), READING))
+            except MissingPart as error:  # what draws was lost
+                missing = str(error)
+                for path in folder.glob("still-*"):
+                    path.unlink()
         over_time = tuple(Picture(caption, svg=svg) for caption, svg in plots.items())
         note = "The numbers above each plot are those of the events listed below."
         drawn.pictures.append(Pictures("Over time", over_time, note))

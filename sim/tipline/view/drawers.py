@@ -19,7 +19,7 @@ from queue import SimpleQueue
 from typing import IO, TYPE_CHECKING, Any, cast
 
 from tipline.children import left_to_others, start_child
-from tipline.errors import TiplineError
+from tipline.errors import MissingPart
 from tipline.units import System
 from tipline.view import gl
 from tipline.view.camera import Camera
@@ -82,7 +82,7 @@ class Drawers:
     def __init__(self, count: int, together: int) -> None:
         self._changed = threading.Condition()
         self._series: list[Series] = []
-        self._error: TiplineError | None = None
+        self._error: MissingPart | None = None
         self.closed = False
         loading = threading.Semaphore(together)
         self._crew = [_Drawer(self, loading) for _ in range(count)]
@@ -159,7 +159,7 @@ class Drawers:
     def fail(self, why: str) -> None:
         """Note that a process is lost."""
         with self._changed:
-            self._error = self._error or TiplineError(why)
+            self._error = self._error or MissingPart(why)
             self._changed.notify_all()
 
 
