@@ -10,7 +10,7 @@ import pytest
 
 from tipline.geometry import Assembly, assemble
 from tipline.geometry.assembly import KEPT
-from tipline.geometry.solids import _prism_faces
+from tipline.geometry.solids import prism_faces
 from tipline.mechanics.mass import solid_moments
 from tipline.model.load import LiftedLoad
 from tipline.model.quantities import Spec
@@ -69,7 +69,7 @@ def test_no_number_of_another_truck_is_kept(attachment: str) -> None:
     for path in paths:
         other = scaled(truck, path, 0.995)
         warm = assemble(other, setup, LOAD, first)
-        for function in (*KEPT, _prism_faces):
+        for function in (*KEPT, prism_faces):
             function.cache_clear()
         assert_same(warm, assemble(other, setup, LOAD))
         told += not np.array_equal(first.inertia, warm.inertia)

@@ -63,9 +63,9 @@ def test_an_outline_elsewhere_has_the_same_faces_and_another_one_its_own() -> No
             assert mesh(solid).volume == pytest.approx(6.0)
             assert mesh(solid).is_watertight
             assert solid.vertices[:, 0].min() == pytest.approx(ahead)
-    before = solids._prism_faces.cache_info().misses
+    before = solids.prism_faces.cache_info().misses
     solids.prism([(x + 0.123, z - 0.456) for x, z in l_shape], "y", 0, 3)
-    assert solids._prism_faces.cache_info().misses == before
+    assert solids.prism_faces.cache_info().misses == before
 
 
 def test_an_outline_that_crosses_itself_is_refused() -> None:

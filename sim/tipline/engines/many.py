@@ -73,8 +73,8 @@ class Rolled:
 class Ready(NamedTuple):
     """A case that is ready to run, as often as is wanted: none of it is changed by a run.
 
-    ``pack`` and ``state`` may be made for a case before it with the same truck and pose, which a run steps copies of:
-    what it is watched by and what is about to happen is its own.
+    ``pack`` and ``state`` (ROWS, 13) [SI] may be made for a case before it with the same truck and pose, which a run
+    steps copies of: what it is watched by and what is about to happen is its own.
     """
 
     prepared: Prepared
@@ -83,7 +83,10 @@ class Ready(NamedTuple):
     state: NDArray[np.float64]
 
     def to_step(self, at_once: int) -> tuple[Pack, NDArray[np.float64]]:
-        """Return what a run steps on: all in a buffer, by which so many steps may be taken at once, and the state."""
+        """Return all that a run steps on, in a buffer, by which so many steps may be taken at once, and its state.
+
+        The state is (ROWS, 13) [SI].
+        """
         packed = self.pack.copy()
         watch = packed.watch
         watch.rule[:], watch.waiting[:] = self.watch.rule, self.watch.waiting
@@ -91,7 +94,7 @@ class Ready(NamedTuple):
         return packed, self.state.copy()
 
     def rows(self, count: int) -> NDArray[np.float64]:
-        """Return rows of a record, nothing in them."""
+        """Return rows of a record (count, columns) [SI], nothing in them."""
         plant = self.prepared.build.plant
         return np.zeros((count, at.record_width(len(plant.tyre), len(plant.place))))
 

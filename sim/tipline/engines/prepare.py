@@ -97,14 +97,14 @@ def prepare(
     InputError
         The scenario asks for what cannot be simulated.
     """
-    told = _told(case, dt, zones, like, brief=brief)
-    if like is not None and told.packed is like.packed and told.posed_from == like.posed_from:
-        return replace(like, case=case, commands=told.commands, orders=told.orders)
-    still, moving = told.on_floor()
-    packed, taken = told.packed, told.posed_from.taken
-    pose = _Rest(case.scenario, case.load, still, moving, told.commands, taken, packed.assembly.boxes)
+    parts = _made_from(case, dt, zones, like, brief=brief)
+    if like is not None and parts.packed is like.packed and parts.posed_from == like.posed_from:
+        return replace(like, case=case, commands=parts.commands, orders=parts.orders)
+    still, moving = parts.on_floor()
+    packed, taken = parts.packed, parts.posed_from.taken
+    pose = _Rest(case.scenario, case.load, still, moving, parts.commands, taken, packed.assembly.boxes)
     raw, notes = pose.raw(), (*pose.notes, *packed.notes)
-    return _prepared(case, told, moving, raw, pose.q, pose.memory(), stands=pose.stands, notes=notes)
+    return _prepared(case, parts, moving, raw, pose.q, pose.memory(), stands=pose.stands, notes=notes)
 
 
 def unposed(case: Case) -> tuple[Prepared, Build]:
@@ -112,10 +112,10 @@ def unposed(case: Case) -> tuple[Prepared, Build]:
 
     Nothing of it needs compiled code.
     """
-    told = _told(case, None, None, None, brief=False)
-    still, moving = told.on_floor()
+    parts = _made_from(case, None, None, None, brief=False)
+    still, moving = parts.on_floor()
     raw, q, memory = np.zeros((6, 13)), np.zeros(rest.N_Q), at.new_memory(moving.plant)
-    return _prepared(case, told, moving, raw, q, memory, stands=False, notes=told.packed.notes), still
+    return _prepared(case, parts, moving, raw, q, memory, stands=False, notes=parts.packed.notes), still
 
 
 class _PosedFrom(NamedTuple):
@@ -128,8 +128,8 @@ class _PosedFrom(NamedTuple):
     stand: float
 
 
-class _Told(NamedTuple):
-    """What is told of a run: its truck, the places on its floor and their laws, its commands, what its pose is from."""
+class _MadeFrom(NamedTuple):
+    """What a run is made from: its truck, places on its floor and their laws, its commands, what its pose is from."""
 
     packed: Packed
     orders: tuple[PlaceOrder, ...]
@@ -147,16 +147,16 @@ class _Told(NamedTuple):
 
 
 def _prepared(
-    case: Case, told: _Told, moving: Build, raw: Array, q: Array, memory: at.Memory, *, stands: bool,
+    case: Case, parts: _MadeFrom, moving: Build, raw: Array, q: Array, memory: at.Memory, *, stands: bool,
     notes: tuple[str, ...],
 ) -> Prepared:  # fmt: skip
-    packed, orders, laws, command_table, posed_from = told
+    packed, orders, laws, command_table, posed_from = parts
     return Prepared(case, packed, moving, command_table, orders, laws, posed_from, raw, q, memory, stands, notes)
 
 
-def _told(
+def _made_from(
     case: Case, dt: float | None, zones: Sequence[ZoneLaw] | None, like: Prepared | None, *, brief: bool
-) -> _Told:
+) -> _MadeFrom:
     step, scenario = dt or case.scenario.run.time_step, case.scenario
     names = [tyre.name for tyre in (*case.machine.drive_axle.tyre, *case.machine.steer_axle.tyre)]
     laws = zone_laws(case.floor, case.machine.drive_axle.tyre[0].kind) if zones is None else tuple(zones)
@@ -168,7 +168,9 @@ def _told(
     placed = [(index, order, order.where) for index, order in enumerate(orders) if order.where is not None]
     swings = [event for event in scenario.event if isinstance(event, Swing)]
     taken, at_first = side_taken(case.inputs, orders, laws), command_table.table[0].tobytes()
-    return _Told(packed, orders, laws, command_table, _PosedFrom(placed, at_first, taken, swings, scenario.run.stand))
+    return _MadeFrom(
+        packed, orders, laws, command_table, _PosedFrom(placed, at_first, taken, swings, scenario.run.stand)
+    )
 
 
 def fill_place(plant: at.Plant, index: int, order: PlaceOrder, x: float, y: float, heading: float) -> None:

@@ -221,11 +221,12 @@ def _area(points: Sequence[Flat]) -> float:
 def _faces_over(points: tuple[Flat, ...]) -> NDArray[np.int64]:
     """Return the faces of a prism over an outline, which are the same wherever it stands."""
     u0, v0 = points[0]
-    return _prism_faces(tuple([(round(u - u0, _NEAR), round(v - v0, _NEAR)) for u, v in points]))
+    return prism_faces(tuple([(round(u - u0, _NEAR), round(v - v0, _NEAR)) for u, v in points]))
 
 
 @functools.lru_cache(maxsize=128)
-def _prism_faces(points: tuple[Flat, ...]) -> NDArray[np.int64]:
+def prism_faces(points: tuple[Flat, ...]) -> NDArray[np.int64]:
+    """Return the faces (m, 3) [indices] of a prism over an outline whose first corner is (0, 0)."""
     n = len(points)
     cap = np.array(_triangles(points), dtype=np.int64)
     low = np.arange(n)
