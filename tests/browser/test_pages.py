@@ -11,8 +11,10 @@ import os
 import re
 import shutil
 import signal
+import socket
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import dataclass
@@ -85,9 +87,22 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         assert process.stdout is not None
         address = re.search(r"http://127\.0\.0\.1:\d+/open/\S+", process.stdout.readline())
         assert address is not None
+        _wait_until_it_listens(urlsplit(address[0]).port, process)
         yield Served(address[0], runs, process)
         process.send_signal(signal.SIGINT)
         assert process.wait(60) == 0
+
+
+def _wait_until_it_listens(port: int | None, process: subprocess.Popen[str]) -> None:
+    """Wait for the state itself: the address is printed a moment before it is listened on."""
+    while True:
+        try:
+            socket.create_connection(("127.0.0.1", port)).close()
+        except ConnectionRefusedError:
+            assert process.poll() is None
+            time.sleep(0.02)
+        else:
+            return
 
 
 @pytest.fixture
@@ -680,7 +695,7 @@ def test_no_path_leads_anywhere_else(served: Served, path: str) -> None:
 
 def test_foreign_hosts_pages_and_websockets_are_refused_and_a_gigabyte_is_not_read(served: Served) -> None:
     host = urlsplit(served.address).netloc
-    socket = {
+    upgrade = {
         "Connection": "Upgrade",
         "Upgrade": "websocket",
         "Sec-WebSocket-Version": "13",
@@ -690,7 +705,7 @@ def test_foreign_hosts_pages_and_websockets_are_refused_and_a_gigabyte_is_not_re
     assert served.asked("GET", urlsplit(served.address).path, {"Host": "evil.example"})[0] == 421
     assert served.asked("POST", "/work/x/hand-in?name=x", {"Host": host, "Origin": "http://evil.example"})[0] == 403
     assert served.asked("POST", "/work/x/hand-in?name=x", {"Host": host})[0] == 403
-    assert served.asked("GET", place, {"Host": host, "Origin": "http://evil.example", **socket})[0] == 403
+    assert served.asked("GET", place, {"Host": host, "Origin": "http://evil.example", **upgrade})[0] == 403
     gigabyte = {"Host": host, "Origin": f"http://{host}", "Content-Length": "1000000000"}
     assert served.asked("POST", "/work/x/hand-in?name=x", gigabyte)[0] == 413
     listens = Path(f"/proc/{served.process.pid}/net/tcp").read_text()
