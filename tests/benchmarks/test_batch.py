@@ -108,7 +108,7 @@ def single(cases: list[Case]) -> list[str]:
 
 def outcomes(cases: list[Case]) -> list[str]:
     """The one-at-a-time engine with its outcome alone."""
-    return [outcome_of(simulate(one, losses=crest_losses(one)), one).truck for one in cases]
+    return [outcome_of(simulate(one, losses=crest_losses(one)), one.inputs).truck for one in cases]
 
 
 def simulated(cases: list[Case]) -> list[None]:

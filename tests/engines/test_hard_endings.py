@@ -24,7 +24,7 @@ def ended(case: Case) -> tuple[Outcome, Run]:
     """How a case ends, and its run, which was not made with a shorter step than asked for."""
     result = simulate(case, losses=crest_losses(case), zones=floor_laws(case).zones)
     assert result.meta["time_step_s"] == 1e-3
-    return outcome_of(result, case), result
+    return outcome_of(result, case.inputs), result
 
 
 @pytest.mark.slow

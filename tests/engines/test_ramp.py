@@ -133,7 +133,7 @@ def test_forks_too_low_for_a_ramp_run_into_it() -> None:
     assert series(run, "body_force").max() > 1e3
     higher_case, higher = driven(EMPTY + ramp("25 %"), **{"setup.fork_height": "0.6 m"})
     assert series(higher, "body_force").max() == 0.0
-    assert outcome_of(higher, higher_case).truck.startswith("down")
+    assert outcome_of(higher, higher_case.inputs).truck.startswith("down")
 
 
 def test_a_corner_that_would_start_inside_the_ramp_is_refused() -> None:

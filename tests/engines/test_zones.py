@@ -205,7 +205,7 @@ def test_bending_and_breaking_in_a_stop_do_not_depend_on_the_step() -> None:
 def test_a_shipped_floor_that_breaks_ends_the_same_at_a_coarse_step(step: str) -> None:
     shipped = read("driving-onto-a-trench-lid", {"run.time_step": step})
     run = simulate(shipped, losses=crest_losses(shipped), zones=floor_laws(shipped).zones)
-    assert outcome_of(run, shipped).truck == "over"
+    assert outcome_of(run, shipped.inputs).truck == "over"
     deepest = np.max([run.series(name) for name in run.channels if name.startswith("place_depth")], axis=0)
     assert run.time[np.searchsorted(deepest, 0.771)] == pytest.approx(4.0035, abs=2e-3)
     assert deepest[-1] == pytest.approx(0.8), "the lid comes down on the bottom of its trench"

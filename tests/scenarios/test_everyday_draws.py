@@ -29,7 +29,7 @@ def alone(case: Case) -> str:
         run = engines.simulate(case, losses=crest_losses(case), zones=floor_laws(case, compiled=True).zones)
     except NumericalError as error:
         return str(error)
-    return "" if outcome_of(run, case).truck else "no word"
+    return "" if outcome_of(run, case.inputs).truck else "no word"
 
 
 def in_a_batch(case: Case) -> str:

@@ -66,7 +66,7 @@ def played(name: str, changes: tuple[tuple[str, str], ...] = ()) -> tuple[Outcom
         run = shipped_run(FACTORY[0], name, neighbour=changes == neighbour)
     else:
         run = engines.simulate(case, losses=crest_losses(case), zones=floor_laws(case).zones)
-    return outcome_of(run, case), never_met(run, case.inputs, case.floor, None)
+    return outcome_of(run, case.inputs), never_met(run, case.inputs, case.floor, None)
 
 
 def ending(name: str, changes: tuple[tuple[str, str], ...] = ()) -> Outcome:

@@ -13,10 +13,10 @@ import signal
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
-from tipline.scenario.case import Case
 from tipline.sweeps import job
 from tipline.sweeps.batch import BatchResult
 from tipline.sweeps.job import Job, Row
@@ -71,9 +71,9 @@ def slow_row(made: Job, indices: Sequence[int], before: Callable[[], None]) -> I
     """Rows of which each run takes a third of a second more."""
     ended = job._ended
 
-    def slowly(case: Case, *, rests: bool = False) -> BatchResult | str:
+    def slowly(*of: Any, **how: Any) -> BatchResult | str:
         time.sleep(0.35)
-        return ended(case, rests=rests)
+        return ended(*of, **how)
 
     job._ended = slowly  # in this process, which is a child's
     yield from job.each_row(made, indices, before)

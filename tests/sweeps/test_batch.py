@@ -323,7 +323,7 @@ def sinks(truck: str, depth: float, both: bool = False) -> Case:
 
 def tips_alone(found: Case) -> bool:
     """Whether it goes over in pybullet."""
-    return outcome_of(simulate(found, losses=crest_losses(found)), found).truck == "over"
+    return outcome_of(simulate(found, losses=crest_losses(found)), found.inputs).truck == "over"
 
 
 @pytest.mark.slow
@@ -359,4 +359,4 @@ def test_well_below_the_threshold_roll_agrees_to_a_tenth_of_a_degree(truck: str,
     apart = np.degrees(np.abs([batch.roll[0] - values.min(), batch.roll[1] - values.max()])).max()
     print(f"\ntruck {truck}, {1e3 * depth:.0f} mm: {apart:.4f} deg apart of {np.degrees(np.ptp(values)):.2f}")
     assert apart < 0.1
-    assert batch.truck == outcome_of(single, found).truck
+    assert batch.truck == outcome_of(single, found.inputs).truck

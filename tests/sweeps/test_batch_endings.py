@@ -153,7 +153,7 @@ def test_random_cases_end_as_a_single_run_does() -> None:
     for found in draws(30, 20250):
         batch = run_batch([found])[0]
         run = engines.simulate(found, losses=crest_losses(found))
-        single = outcome_of(run, found)
+        single = outcome_of(run, found.inputs)
         told.append(single.truck)
         ended = (single.truck, single.lifted_load, single.floor, single.lead, single.direction)
         if words(batch) != ended:
@@ -179,7 +179,7 @@ def test_random_cases_end_as_a_single_run_does() -> None:
 def test_a_stop_that_begins_late_is_waited_for(name: str, at: float, truck: str) -> None:
     """Of 8 s: at the duration the truck still brakes, evenly."""
     found = read(name, {"event.0.at": f"{at} s"})
-    single = outcome_of(engines.simulate(found, losses=crest_losses(found)), found)
+    single = outcome_of(engines.simulate(found, losses=crest_losses(found)), found.inputs)
     batch = run_batch([found])[0]
     assert (single.truck, batch.truck) == (truck, truck)
     assert batch.lifted_load == single.lifted_load
@@ -214,7 +214,7 @@ def test_a_load_that_swings_on_in_the_wind_is_decided_at_once_in_both_engines() 
     found = case(text)
     run = engines.simulate(found, losses=crest_losses(found), engine="compiled")
     batch = run_batch([found])[0]
-    assert outcome_of(run, found).truck == batch.truck == "down, too light to steer"
+    assert outcome_of(run, found.inputs).truck == batch.truck == "down, too light to steer"
     assert run.time[-1] == pytest.approx(batch.time, abs=0.02)
 
 
@@ -229,8 +229,8 @@ def test_a_truck_that_rocks_on_ends_as_a_single_run_does(slope: float) -> None:
     settings = {"event.0.slope": f"{slope} %", "event.0.rate": "4 deg/s", "run.duration": "8 s"}
     found = read("floor-turned-until-something-goes", settings)
     run, batch = engines.simulate(found, losses=crest_losses(found)), run_batch([found])[0]
-    assert outcome_of(run, found).truck in ("tyre-lifted", "tyre-off")
-    assert batch.truck == outcome_of(run, found).truck
+    assert outcome_of(run, found.inputs).truck in ("tyre-lifted", "tyre-off")
+    assert batch.truck == outcome_of(run, found.inputs).truck
     assert batch.time == pytest.approx(run.time[-1], abs=2 * RULES.looks)
 
 

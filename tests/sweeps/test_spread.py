@@ -40,7 +40,7 @@ def plain(found: Case) -> Case:
 def single(depth: float) -> Outcome:
     """How the one-at-a-time engine ends the front tyre's breakthrough at a depth [mm]."""
     found = plain(read(HIGH, {"event.0.depth": f"{depth:.3f} mm"}))
-    return outcome_of(engines.simulate(found, losses=crest_losses(found)), found)
+    return outcome_of(engines.simulate(found, losses=crest_losses(found)), found.inputs)
 
 
 @functools.cache

@@ -86,7 +86,7 @@ def recorded_spread(case: Case, count: int, tell: Progress) -> list[tuple[Run, b
             run = _recorded(drawn, zones)
         except (InputError, NumericalError):
             continue
-        outcome = outcome_of(run, drawn)
+        outcome = outcome_of(run, drawn.inputs)
         runs.append((run, Ending(outcome.truck).stayed_up))
     return runs
 
@@ -127,7 +127,7 @@ def breaks_of(
     if not drawn:
         return None
     short = _short(case)
-    here = outcome_of(record, case)
+    here = outcome_of(record, case.inputs)
     enough, word = (inf, "") if breaks.broke_by_load(record) else (_most_load(record), here.truck)
     ended: dict[int, tuple[str, bool]] = {}
     lost: list[str] = []
@@ -142,7 +142,7 @@ def breaks_of(
             ended[index] = NO_RESULT, False
             lost.append(error.reason)
             continue
-        outcome, broke = outcome_of(run, short), breaks.broke_by_load(run)
+        outcome, broke = outcome_of(run, short.inputs), breaks.broke_by_load(run)
         ended[index] = outcome.truck, broke
         if not broke and enough == inf:
             enough, word = _most_load(run), outcome.truck

@@ -152,7 +152,7 @@ def run(  # noqa: PLR0913 - what may be asked of a run, and who is told of it
             engine=made_by,
         )
         if known is not None:
-            known(outcome_of(record, case))
+            known(outcome_of(record, case.inputs))
         tell("assessing", None)
         report = assess_run(record, case)
         if assessed is not None:

@@ -184,7 +184,7 @@ def assess_run(run: Run, case: Case) -> RunReport:
         The run was not watched.
     """
     seen, pose = seen_of(run), assess_pose(case)
-    outcome, expect = outcome_of(run, case), case.scenario.expect
+    outcome, expect = outcome_of(run, case.inputs), case.scenario.expect
     events = _events(run, case, seen, outcome.gone)
     return RunReport(
         title=case.scenario.title,

@@ -14,7 +14,7 @@ from tipline.results import Run, Watched
 from tipline.runs.gone import Gone, gone_of
 
 if TYPE_CHECKING:
-    from tipline.scenario import Case
+    from tipline.scenario.commanded import Inputs
 
 __all__ = ["Outcome", "outcome_of", "seen_of"]
 
@@ -50,9 +50,9 @@ def seen_of(run: Run) -> Watched:
     return run.watched
 
 
-def outcome_of(run: Run, case: Case) -> Outcome:
-    """Return how a run of a case ended; raises as `seen_of`."""
+def outcome_of(run: Run, inputs: Inputs) -> Outcome:
+    """Return how a run of such inputs ended; raises as `seen_of`."""
     seen = seen_of(run)
     lead = leading(seen.truck, seen.line, seen.lifted_load, seen.floor, held=seen.load_held)
-    gone = gone_of(run, seen, case.inputs)
+    gone = gone_of(run, seen, inputs)
     return Outcome(seen.truck, seen.lifted_load, seen.floor, lead, seen.line or None, seen.load_held, gone)
