@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from tipline.geometry.boxes import Box
     from tipline.scenario.case import Case
 
-__all__ = ["Prepared", "fill_place", "prepare", "unposed"]
+__all__ = ["Prepared", "fill_place", "prepare", "size_of", "unposed"]
 
 Array = NDArray[np.float64]
 
@@ -280,7 +280,7 @@ class _Rest:
         away = [pose for pose in poses if self._taken * pose.q[rest.Q_MAST_X] > 0.0]
         if away or not poses:
             return away[0] if away else None
-        weight = float(self._still.plant.mass.sum() * at_gravity(self._gravity))
+        weight = float(self._still.plant.mass.sum() * size_of(self._gravity))
         lowest = poses[0]
         for pose in poses[1:]:
             if pose.energy < lowest.energy - 1e-7 * weight:
@@ -346,7 +346,7 @@ class _Rest:
         """Place the hung load under the hook along gravity (or at its swing), rope stretched by its weight."""
         plant, heading = self._moving.plant, self._scenario.setup.heading
         hook = self._position[at.CARRIAGE] + self._rot[at.CARRIAGE] @ plant.link[at.L_HX : at.L_HZ + 1]
-        down = self._gravity / at_gravity(self._gravity)
+        down = self._gravity / size_of(self._gravity)
         turn = np.zeros((3, 3))
         rest.exponential(0.0, 0.0, heading, turn)
         turn = _turn_to(turn @ plant.link[at.L_TX : at.L_TZ + 1], -down) @ turn
@@ -356,7 +356,7 @@ class _Rest:
                 lean = np.zeros((3, 3))
                 rest.exponential(event.angle * sin(azimuth), -event.angle * cos(azimuth), 0.0, lean)
                 turn, down = lean @ turn, lean @ down
-        pull = float(plant.mass[at.LOAD]) * at_gravity(self._gravity)
+        pull = float(plant.mass[at.LOAD]) * size_of(self._gravity)
         hung_by = self._load.hung_by if self._load is not None else None
         length = (hung_by or 0.0) + pull / plant.link[at.L_RO_K]
         self._rot[at.LOAD] = turn
@@ -403,6 +403,6 @@ def _turn_to(vector: Array, goal: Array) -> Array:
     return turn
 
 
-def at_gravity(vector: Array) -> float:
-    """Return the size [m/s2] of gravity (3,)."""
+def size_of(vector: Array) -> float:
+    """Return the length of a vector (n,), in its own unit, as numpy's norm to the bit."""
     return sqrt(vector @ vector)

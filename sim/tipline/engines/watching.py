@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from math import ceil, cos, inf, nan, pi, sin, sqrt
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.endings import LINES, RULES, SIDES, Decided, FloorEnd, LoadEnd, TruckEnd
+from tipline.engines.prepare import Prepared, size_of
 from tipline.geometry.outline import Outline, crest_rows, left_tyres, outline
 from tipline.geometry.setting import load_base
 from tipline.kernels import equilibrium
@@ -27,9 +27,6 @@ from tipline.model.load import LiftedLoad
 from tipline.results import Timed, Watched
 from tipline.scenario.spec import Breakthrough, LoadShed, Scenario
 from tipline.units import MILLIMETRE
-
-if TYPE_CHECKING:
-    from tipline.engines.prepare import Prepared
 
 __all__ = ["crest_bounds", "ending_of", "watch_of", "watched"]
 
@@ -107,8 +104,8 @@ def _truck(prepared: Prepared, dt: float) -> tuple[Array, Array, Array]:
 def _rules(prepared: Prepared, dt: float, early: bool, waiting: Array) -> list[float]:
     plant, table, run = prepared.build.plant, prepared.commands.table, prepared.case.scenario.run
     changes, packed = prepared.commands.changes, prepared.packed
-    swing = 2.0 * pi * sqrt(packed.swings_by / _size(table[-1, : at.K_GZ + 1]))
-    period, weight = max(RULES.long_swing, swing), packed.mass * _size(table[0, : at.K_GZ + 1])
+    swing = 2.0 * pi * sqrt(packed.swings_by / size_of(table[-1, : at.K_GZ + 1]))
+    period, weight = max(RULES.long_swing, swing), packed.mass * size_of(table[0, : at.K_GZ + 1])
     rule = [0.0] * w.N_RULE
     rule[w.R_DURATION], rule[w.R_CAP] = round(run.duration / dt), round(max(run.duration, run.extend_to) / dt)
     rule[w.R_QUIET_FROM] = changes[-1] + 1.0 if changes else 0.0
@@ -126,8 +123,8 @@ def _forks(prepared: Prepared, dt: float) -> Array:
     case, points = prepared.case, prepared.assembly.points
     row, load = np.zeros(w.N_FORKS), case.load
     if points.hook is not None and points.load_top is not None:
-        row[w.F_STRAIGHT] = _size(points.hook - points.load_top)
-        row[w.F_STRAIGHT] += _size(points.load_top - prepared.assembly.centre[at.LOAD])
+        row[w.F_STRAIGHT] = size_of(points.hook - points.load_top)
+        row[w.F_STRAIGHT] += size_of(points.load_top - prepared.assembly.centre[at.LOAD])
     if load is not None and load.hung_by is None:
         tilt = case.scenario.setup.tilt
         row[w.F_KIND] = w.FREE if load.on_forks == "free" else w.FIXED
@@ -137,11 +134,6 @@ def _forks(prepared: Prepared, dt: float) -> Array:
         row[w.F_HIGH], row[w.F_MU] = load.height_of_centre, load.friction_on_forks
         row[w.F_LASTING], row[w.F_FLOATING] = max(2, round(RULES.lasting / dt)), max(2, round(RULES.floating / dt))
     return row
-
-
-def _size(vector: Array) -> float:
-    """Return the length of a vector (n,), as numpy's norm to the bit."""
-    return sqrt(vector @ vector)
 
 
 def crest_bounds(prepared: Prepared, edges: Outline) -> Array:
