@@ -326,7 +326,8 @@ class _Rest:
     def raw(self) -> Array:
         """Return the states (6, 13) at time zero in the engine's frames."""
         moving, raw = self._moving, np.zeros((6, 13))
-        rest.pose(self.q, moving.plant, moving.home, 0.0, self._position, self._rot)
+        if moving is not self._still:
+            rest.pose(self.q, moving.plant, moving.home, 0.0, self._position, self._rot)
         raw[:, :3] = self._position
         load, plant = self._load, moving.plant
         if load is not None and plant.mass[at.LOAD] > 0.0:
@@ -366,7 +367,7 @@ class _Rest:
     def _refuse_below_floor(self, raw: Array) -> None:
         point = self._moving.plant.point
         body = point[:, at.C_BODY].astype(np.intp)
-        x, y, z = (raw[body, :3] + np.einsum("nij,nj->ni", self._rot[body], point[:, at.C_X : at.C_Z + 1])).T
+        x, y, z = (raw[body, :3] + (self._rot[body] @ point[:, at.C_X : at.C_Z + 1, None])[:, :, 0]).T
         height = z - floor_rise(self._moving.plant.ramp, x, y)
         for low in np.flatnonzero(height < -0.02):
             below = -height[low] / MILLIMETRE

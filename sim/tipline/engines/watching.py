@@ -146,22 +146,23 @@ def crest_bounds(prepared: Prepared, edges: Outline) -> Array:
     masses, centres = plant.mass, build.centre.copy()
     if points.hook is not None:
         centres[at.LOAD] = points.hook
-    centre = masses @ centres / masses.sum() - build.centre[at.CHASSIS]
-    on_mast = [at.MAST, at.CARRIAGE, at.LOAD]
+    centre = (masses @ centres / masses.sum() - build.centre[at.CHASSIS]).tolist()
+    on_mast, mast = [at.MAST, at.CARRIAGE, at.LOAD], plant.mast.tolist()
     joint = build.centre[at.CHASSIS] + plant.mast[at.M_CX : at.M_CZ + 1]
-    ahead, _, above = G * (masses[on_mast] @ (centres[on_mast] - joint))
+    ahead, _, above = (G * (masses[on_mast] @ (centres[on_mast] - joint))).tolist()
     left, braked = left_tyres(plant), plant.tyre[:, at.T_BRAKED] > 0.0
     rows, weight = crest_rows(build, plant, edges), G * float(masses.sum())
-    stiffness, bed = plant.tyre[:, at.T_K], np.sqrt(2.0 * plant.tyre[:, at.T_R])
+    stiffness = 4.0 / 3.0 * plant.tyre[:, at.T_K] * np.sqrt(2.0 * plant.tyre[:, at.T_R])
     for line, (row, side) in enumerate(zip(rows, (braked, ~braked, left, ~left), strict=True)):
-        fore, force = line in (w.FRONT, w.BACK), weight / int(side.sum())
-        share = 1.0 if fore else 1.0 / at.STRIPS
-        pressed = (force / (4.0 / 3.0 * share * stiffness[side] * bed[side])) ** (2.0 / 3.0)
-        crest, up = crest_height(row, *centre), centre[2] - row[w.C_START + 2] + row[w.C_RADIUS]
-        bend = float(above) * sqrt(max(0.0, 1.0 - up**2 / crest**2))
-        bend += float(ahead) if line == w.BACK else 0.0  # what bends it ahead at rest is let go too
-        k, play = (plant.mast[at.M_KY], plant.mast[at.M_PY]) if fore else (plant.mast[at.M_KX], plant.mast[at.M_PX])
-        row[w.C_SOFT] = SOFTER * (0.6 * force * float(pressed.sum()) + 0.5 * bend**2 / k + 2.0 * bend * play)
+        under, fore = stiffness[side].tolist(), line in (w.FRONT, w.BACK)
+        force, share = weight / len(under), 1.0 if fore else 1.0 / at.STRIPS
+        pressed = sum((force / (share * one)) ** (2.0 / 3.0) for one in under)
+        told = row.tolist()
+        crest, up = crest_height(told, *centre), centre[2] - told[w.C_START + 2] + told[w.C_RADIUS]
+        bend = above * sqrt(max(0.0, 1.0 - up**2 / crest**2))
+        bend += ahead if line == w.BACK else 0.0  # what bends it ahead at rest is let go too
+        k, play = (mast[at.M_KY], mast[at.M_PY]) if fore else (mast[at.M_KX], mast[at.M_PX])
+        row[w.C_SOFT] = SOFTER * (0.6 * force * pressed + 0.5 * bend**2 / k + 2.0 * bend * play)
     return rows
 
 

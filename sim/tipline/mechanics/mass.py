@@ -84,7 +84,8 @@ def combine(mass: ArrayLike, centre: ArrayLike, inertia: ArrayLike) -> MassPrope
         return MassProperties(0.0, np.zeros(3), np.zeros((3, 3)))
     G = m @ r / total
     d = r - G
-    shift = np.einsum("n,nk,nk->n", m, d, d).sum() * np.eye(3) - np.einsum("n,ni,nj->ij", m, d, d)
+    apart = (m * d.T) @ d
+    shift = apart.trace() * np.eye(3) - apart
     return MassProperties(total, G, np.asarray(inertia, dtype=np.float64).sum(axis=0) + shift)
 
 

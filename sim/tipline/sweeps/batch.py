@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -109,8 +110,21 @@ def run_batch(
     if threads <= 1:
         return [_one(case, law, start, dt, early, rests) for case, law in zip(cases, laws, strict=True)]
     compiled("roll_out")
+    found: dict[int, BatchResult] = {}
+    left = enumerate(zip(cases, laws, strict=True))
+
+    def work() -> None:
+        for index, (case, law) in left:
+            found[index] = _one(case, law, start, dt, early, rests)
+
     with ThreadPoolExecutor(threads) as pool:
-        return list(pool.map(lambda case, law: _one(case, law, start, dt, early, rests), cases, laws))
+        try:
+            # each thread takes the next case by itself: whoever is told of each result wakes, and asks for Python's lock
+            for worker in [pool.submit(work) for _ in range(threads)]:
+                worker.result()
+        finally:
+            deque(left, maxlen=0)  # nothing more is begun
+    return [found[index] for index in range(len(cases))]
 
 
 def _one(
