@@ -253,10 +253,10 @@ def hashing(threads: int) -> None:
 
 
 def test_two_threads_share_the_work() -> None:
-    """Most of what a second core gives: a quarter of a run is preparation in Python, which holds the lock."""
-    cases = varied(KINDS["load"]) * 4
+    """Nearly what a second core gives, though a quarter of a run is preparation in Python, one thread at a time."""
+    cases = varied(KINDS["load"]) * 12
     before, found, after = gain(hashing), gain(lambda threads: run_batch(cases, threads=threads)), gain(hashing)
     print(f"\n{len(cases)} runs with two threads: {found:.2f} x; the cores themselves {before:.2f} x, {after:.2f} x")
     if min(before, after) < 1.6:
         pytest.skip("other work has the second core")
-    assert found > 1.3
+    assert found > 0.85 * min(before, after)

@@ -119,7 +119,7 @@ def run_batch(
 
     with ThreadPoolExecutor(threads) as pool:
         try:
-            # each thread takes the next case by itself: whoever is told of each result wakes, and asks for Python's lock
+            # threads take the next case by themselves: who waits for each result asks for Python's lock at each
             for worker in [pool.submit(work) for _ in range(threads)]:
                 worker.result()
         finally:
