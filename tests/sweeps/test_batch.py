@@ -18,6 +18,7 @@ from tipline.engines import many, simulate
 from tipline.engines.guards import LONG_STEP
 from tipline.engines.many import roll
 from tipline.engines.watching import watch_of
+from tipline.errors import InputError
 from tipline.floors.laws.of_floor import floor_laws
 from tipline.kernels import layout as at
 from tipline.kernels.watching import R_BEGINS, S_SINCE, Watch
@@ -26,6 +27,7 @@ from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case, read
 from tipline.scenario.spec import Expect, Neighbour
 from tipline.statics.barrier import crest_losses
+from tipline.sweeps import batch
 from tipline.sweeps.batch import run_batch
 from trucks import FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, rolled, run, series, start
 
@@ -188,6 +190,21 @@ def test_same_bits_twice_and_with_two_threads() -> None:
     first, second, threaded = run_batch(sample()), run_batch(sample()), run_batch(sample(), threads=2)
     assert first == second == threaded
     assert len({result.truck for result in first}) > 1
+
+
+def test_with_two_threads_no_more_is_begun_once_one_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    cases, begun = sample() * 10, []
+
+    def rolls(one: Case, *told: Any, **named: Any) -> many.Rolled:
+        begun.append(one)
+        if one is cases[0]:
+            raise InputError("cannot be simulated", key="setup")
+        return roll(one, *told, **named)
+
+    monkeypatch.setattr(batch, "roll", rolls)
+    with pytest.raises(InputError, match="cannot be simulated"):
+        run_batch(cases, threads=2)
+    assert 1 <= len(begun) < 20
 
 
 def test_a_run_lets_python_go_on_beside_it() -> None:

@@ -156,9 +156,9 @@ def crest_bounds(prepared: Prepared, edges: Outline) -> Array:
     for line, (row, side) in enumerate(zip(rows, (braked, ~braked, left, ~left), strict=True)):
         under, fore = stiffness[side].tolist(), line in (w.FRONT, w.BACK)
         force, share = weight / len(under), 1.0 if fore else 1.0 / at.STRIPS
-        pressed = sum((force / (share * one)) ** (2.0 / 3.0) for one in under)
-        told = row.tolist()
-        crest, up = crest_height(told, *centre), centre[2] - told[w.C_START + 2] + told[w.C_RADIUS]
+        pressed = sum((force / (share * rate)) ** (2.0 / 3.0) for rate in under)
+        axis = row.tolist()
+        crest, up = crest_height(axis, *centre), centre[2] - axis[w.C_START + 2] + axis[w.C_RADIUS]
         bend = above * sqrt(max(0.0, 1.0 - up**2 / crest**2))
         bend += ahead if line == w.BACK else 0.0  # what bends it ahead at rest is let go too
         k, play = (mast[at.M_KY], mast[at.M_PY]) if fore else (mast[at.M_KX], mast[at.M_PX])

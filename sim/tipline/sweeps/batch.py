@@ -110,12 +110,12 @@ def run_batch(
     if threads <= 1:
         return [_one(case, law, start, dt, early, rests) for case, law in zip(cases, laws, strict=True)]
     compiled("roll_out")
-    found: dict[int, BatchResult] = {}
+    results: dict[int, BatchResult] = {}
     left = enumerate(zip(cases, laws, strict=True))
 
     def work() -> None:
         for index, (case, law) in left:
-            found[index] = _one(case, law, start, dt, early, rests)
+            results[index] = _one(case, law, start, dt, early, rests)
 
     with ThreadPoolExecutor(threads) as pool:
         try:
@@ -124,7 +124,7 @@ def run_batch(
                 worker.result()
         finally:
             deque(left, maxlen=0)  # nothing more is begun
-    return [found[index] for index in range(len(cases))]
+    return [results[index] for index in range(len(cases))]
 
 
 def _one(
