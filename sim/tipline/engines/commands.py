@@ -5,7 +5,7 @@ Source: [TextbookMechanics]
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import cos, inf, sin, sqrt, tan
 from typing import TYPE_CHECKING
@@ -60,6 +60,11 @@ the longest steps)."""
 _SOON = 0.5
 """Time [s] after the last event has begun in which most that is commanded has come to its end (our choice: what takes
 longer costs a second, longer table)."""
+_COURSE = 5e-3
+"""A command takes another course where it bends by more than this share of its range from one step to the next (our
+choice: a change that takes 0.2 s or less does as it begins and ends)."""
+_FAR = 64
+"""Rows to the next such place from which on it counts as far (numerical: more steps than any are taken at once)."""
 DRAG = 1.2
 """Drag factor of truck and load as blunt bodies (common practice, no source)."""
 
@@ -88,7 +93,8 @@ class CommandTable:
     """The table (n, columns) [SI] of `kernels.layout`, times (n,) [s], the speed commanded at them (n,) [m/s].
 
     ``changes``: the first and the last row after which something changes, none where nothing does. ``made_from``: what
-    all of it but the depths of places was made from, beside the truck on its floor; ``else_changes``: changes of that.
+    all of it but the depths of places was made from, beside the truck on its floor; ``else_changes``, ``else_turns``:
+    changes of that, and rows at which it takes another course.
     """
 
     table: Array
@@ -97,6 +103,7 @@ class CommandTable:
     changes: tuple[int, ...]
     made_from: tuple[object, ...]
     else_changes: tuple[int, ...]
+    else_turns: tuple[int, ...]
 
 
 def place_orders(
@@ -210,27 +217,47 @@ def commands(
     elsewhere = [event for event in case.scenario.event if not isinstance(event, Breakthrough | SoftPlace)]
     made_from = steps, dt, elsewhere
     if like is not None and like.made_from == made_from:
-        table, time, speed, else_changes = like.table.copy(), like.time, like.speed, like.else_changes
+        table, time, speed = like.table.copy(), like.time, like.speed
+        else_changes, else_turns = like.else_changes, like.else_turns
     else:
         time = np.arange(steps, dtype=np.float64) * dt
         table, speed = _but_for_places(case, len(orders), users, build, dt, time)
-        else_changes = _first_and_last(table)
-    changes = else_changes
+        courses = [_course(column) for column in table[:, (table != table[0]).any(axis=0)].T]
+        else_changes, else_turns = (sum(parts, ()) for parts in zip(*courses, strict=True)) if courses else ((), ())
+    changes, turns = else_changes, [1, *else_turns]  # the first step is taken alone
     for index, order in enumerate(orders):
         depth = order.depth * ramp(time, order.at, order.over) if order.at < inf else np.full(steps, at.BY_LAW)
         if order.law == at.LAW_YIELDING and order.at < inf:
             depth = np.where(time >= order.at - 1e-9, at.BY_LAW, 0.0)
         table[:, at.K_PLACE + index] = depth
-        changes += _first_and_last(depth)
+        changes_of_it, turns_of_it = _course(depth)
+        changes += changes_of_it
+        turns += [*turns_of_it, round(order.at / dt)] if order.at < inf else []
+    table[:, at.K_EVEN] = _rows_to_next(turns, steps)
     ends = (min(changes), max(changes)) if changes else ()
-    return CommandTable(table, time, speed, ends, made_from, else_changes)
+    return CommandTable(table, time, speed, ends, made_from, else_changes, else_turns)
 
 
-def _first_and_last(values: Array) -> tuple[int, ...]:
-    """Return the first and the last row of values (n,) or (n, m) after which they change, none where they do not."""
-    changed = np.flatnonzero(values[1:] != values[:-1])
-    width = values.size // len(values)
-    return (int(changed[0]) // width, int(changed[-1]) // width) if len(changed) else ()
+def _course(values: Array) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Return the first and last row after which values (n,) change, and the rows at which they take another course."""
+    step = values[1:] - values[:-1]
+    changed = step.nonzero()[0]
+    if not len(changed):
+        return (), ()
+    first, last = int(changed[0]), int(changed[-1])
+    steps = step[max(0, first - 1) : last + 2]
+    bent = np.abs(steps[1:] - steps[:-1]) > _COURSE * np.ptp(values[first : last + 2])
+    return (first, last), tuple((bent.nonzero()[0] + max(1, first)).tolist())
+
+
+def _rows_to_next(turns: Iterable[int], rows: int) -> Array:
+    """Return of each of so many rows how far it is to the next of some in no order, `_FAR` at most."""
+    left, before = np.full(rows, float(_FAR)), 0
+    for turn in sorted(set(turns)):
+        begin = max(before, turn - _FAR)
+        left[begin:turn] = np.arange(turn - begin, 0, -1)[: max(0, rows - begin)]
+        before = turn
+    return left
 
 
 def _but_for_places(

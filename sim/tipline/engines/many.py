@@ -35,7 +35,7 @@ __all__ = ["STEP", "Rolled", "Start", "roll"]
 
 STEP = 1e-3
 """Time step [s] of these runs where none is asked for (our choice: that of a recorded one); shorter where a spring of
-the truck needs it, up to eight times as long where nothing is commanded any more and all moves smoothly."""
+the truck needs it, up to eight times as long where what is commanded keeps its course and all moves smoothly."""
 STEP_TO_REST = 2e-3
 """That [s] of one that goes on to rest, which keeps a row for each step (our choice)."""
 SMOOTH = 1.5e-5

@@ -144,13 +144,14 @@ N_RAMP = 6
 # command table
 (
     K_GX, K_GY, K_GZ, K_BRAKE, K_DRIVE, K_TILT, K_LIFT, K_SLIDE, K_ROPE, K_HELD, K_ACC, K_SPEED, K_KEEPS, K_CURVE,
-    K_YAWS,
-) = range(15)  # fmt: skip
-K_PLACE = 15
+    K_YAWS, K_EVEN,
+) = range(16)  # fmt: skip
+K_PLACE = 16
 """Gravity; torque for each braked and each driven tyre [N m]; tilt [rad]; lift, slide [m]; rope rest length [m]; rope
 held 0 or 1; commanded forward acceleration (recorded only); commanded speed [m/s], and whether the drive keeps it, 0 or
 1; curvature of the way of the drive axle's middle, to the left positive [1/m], and commanded angular acceleration about
-the vertical (recorded only) [rad/s2].
+the vertical (recorded only) [rad/s2]; rows to the next at which what is commanded takes
+another course, 64 at most.
 Then one column a place (its depth, below 0 above the floor; BY_LAW from when its law is at work), then three a push."""
 BY_LAW = -1.0
 

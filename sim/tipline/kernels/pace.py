@@ -1,9 +1,10 @@
-"""How many steps a run of many takes at once: more than one where nothing is commanded any more and all moves smoothly.
+"""How many steps a run of many takes at once: more than one where all moves smoothly.
 
 Speeds stand half a step before the places, so a long step is as good as many short ones where accelerations change
 evenly; how much they change from one step to the next tells whether they do. What strikes is felt at the first step at
 which it touches, before it is gone on from there, and a tyre comes down in a short one. Steps stay short while ground
-gives way, as that is stepped by its own law, of the first order.
+gives way, as that is stepped by its own law, of the first order. A row at which what is commanded takes another course
+is stepped to (`layout.K_EVEN`).
 
 Source: [HairerLubichWanner2006] (leapfrog), [Own] (when a step may be long)
 
@@ -78,9 +79,9 @@ def at_once(
     Within them, accelerations that go on changing as they do take no part farther aside than smooth [m]; what is apart
     surely stays so, an axle comes to no stop and no tyre to the floor.
     """
+    jerk, pairs = unsteadiness(a, before) / (done * dt), plant.pair.shape[0]
     if most <= 1:
         return 1
-    jerk, pairs = unsteadiness(a, before) / (done * dt), plant.pair.shape[0]
     apart = mem.wait[pairs + 3]
     if pairs > 0:
         apart = min(apart, mem.wait[pairs + 1])

@@ -30,7 +30,6 @@ from tipline.kernels.watching import (
     R_BEGINS,
     R_DURATION,
     R_LOOK,
-    R_QUIET_FROM,
     R_SMOOTH,
     S_LEFT_OUT,
     S_SINCE,
@@ -64,7 +63,7 @@ def roll_out(
     scratch = shaped(flat[13 * SCRATCH : 13 * SCRATCH + 276], (23, 12))
     a, before = flat[13 * SCRATCH + 276 : 13 * SCRATCH + 294], flat[13 * SCRATCH + 294 : 13 * SCRATCH + 312]
     look, keeps, why, k, speed = int(watch.rule[R_LOOK]), record.shape[0] > 1, NOT_YET, first, 0.0
-    quiet, duration, smooth = int(watch.rule[R_QUIET_FROM]), int(watch.rule[R_DURATION]), watch.rule[R_SMOOTH]
+    duration, smooth = int(watch.rule[R_DURATION]), watch.rule[R_SMOOTH]
     most, done, looked = 1 if keeps else int(watch.rule[R_AT_ONCE]), 1, first - 1
     while k < last and (why == NOT_YET or (why != BY_ERROR and goes_on(k, watch))):
         if read:
@@ -91,7 +90,9 @@ def roll_out(
                 mem.now, wrench, scratch, a,
             )  # fmt: skip
             ahead, was = duration - k if k < duration else last - 1 - k, done
-            done = at_once(min(most, ahead), done, dt, smooth, a, before, u, single, plant, mem) if k >= quiet else 1
+            if most > 1:
+                ahead = min(most, ahead, int(cmd[now, at.K_EVEN]))
+                done = at_once(ahead, done, dt, smooth, a, before, u, single, plant, mem)
             move(0.5 * (was + done) * dt, done * dt, a, x, u, plant.mass[at.LOAD] > 0.0)
             watch.seen[S_SINCE] = done
         looked = k

@@ -25,8 +25,8 @@ from tipline.kernels.vector import add_force, add_torque, point_velocity, turned
 HOLD = 0.15
 """Time in which a drive comes back to its speed on a ramp or in a turn (our choice) [s]."""
 GRIPS = 1.2
-"""Frequency times step of a wheel on its grip, of the 2 that is survived, up to which its spin is stepped as it is: in
-a longer step it seems heavier by what keeps that (numerical)."""
+"""Frequency times step of a wheel on its grip, of the 2 that is survived, up to which what pushes it follows from its
+spin before the step: in a longer one from that after it, as it is while it grips (numerical)."""
 SPINS = 0.5
 """Speed of the tread past the one asked for, from which the drive lets go of a wheel that spins (our choice: its motor
 turns no faster than its pump feeds it) [m/s]."""
@@ -224,12 +224,7 @@ def tyres(
             bent, mu, climb = on_zone(i, plant, mem, out, on_place, travel, dt, k * dt)
             stored += bent
         left_behind = roll_on(tyre, abs(mem.spin[i]) * lever * dt, out[10], mem.bristle[i])
-        drag, side, bx, by, rubbed = bristle(
-            mem.bristle[i, 0], mem.bristle[i, 1], along, across, dt, load, mu, tyre[at.T_KT], tyre[at.T_CT]
-        )
-        mem.bristle[i, 0], mem.bristle[i, 1] = bx, by
-        rubbed += left_behind
-        drive = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE]
+        drive, brake = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE], tyre[at.T_BRAKED] * cmd[k, at.K_BRAKE]
         if pull > 0.0 and load > 0.0:
             wish = cmd[k, at.K_SPEED] * (1.0 - cmd[k, at.K_CURVE] * tyre[at.T_ASIDE])
             past = mem.spin[i] * lever - wish
@@ -237,13 +232,24 @@ def tyres(
                 drive += tyre[at.T_BRAKED] * (wish - travel) * pull * lever
         # brake and drive act between wheel and truck: a truck that pitches on locked wheels takes them along
         carried = speed[b, 3] * ax + speed[b, 4] * ay + speed[b, 5] * az
-        w0 = mem.spin[i]
-        inertia = max(tyre[at.T_IW], tyre[at.T_KT] * (lever * dt / GRIPS) ** 2)
-        w1, held = spin(w0, carried, inertia, -drag * lever, drive, tyre[at.T_BRAKED] * cmd[k, at.K_BRAKE], dt)
+        inertia, w0 = tyre[at.T_IW], mem.spin[i]
+        rolls = w0
+        if load > 0.0 and tyre[at.T_KT] * (lever * dt) ** 2 > GRIPS * GRIPS * inertia:
+            grip = tyre[at.T_KT] * dt + tyre[at.T_CT]
+            pushed = lever * (tyre[at.T_KT] * mem.bristle[i, 0] + grip * along)
+            rolls, _ = spin(w0, carried, inertia + grip * lever * lever * dt, pushed, drive, brake, dt)
+            along = travel - rolls * lever
+        drag, side, bx, by, rubbed = bristle(
+            mem.bristle[i, 0], mem.bristle[i, 1], along, across, dt, load, mu, tyre[at.T_KT], tyre[at.T_CT]
+        )
+        mem.bristle[i, 0], mem.bristle[i, 1] = bx, by
+        rubbed += left_behind
+        w1, held = spin(w0, carried, inertia, -drag * lever, drive, brake, dt)
         mem.spin[i] = w1
         turned_by = (0.5 * (w0 + w1) - carried) * dt
         mem.energy[at.E_WORK] += drive * turned_by
-        mem.energy[at.E_DISSIPATED] += rubbed + out[11] * dt - held * turned_by + 0.5 * drag * lever * (w1 - w0) * dt
+        mem.energy[at.E_DISSIPATED] += rubbed + out[11] * dt - held * turned_by
+        mem.energy[at.E_DISSIPATED] += drag * lever * (0.5 * (w0 + w1) - rolls) * dt
         mem.energy[at.E_KINETIC] += 0.5 * tyre[at.T_IW] * w1 * w1
         turns = drive + held
         add_torque(wrench, b, -turns * ax, -turns * ay, -turns * az)

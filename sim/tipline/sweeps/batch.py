@@ -91,7 +91,7 @@ def run_batch(
     cases : read cases; neighbours that share machine, set-up and load share their assembly
     zones : how the floor answers in each case; left out, the zones of the floor files that say so themselves
     dt : time step [s], kept throughout; left out, 1 ms, or the case's own where a spring of the truck needs it, and up
-        to 8 ms where nothing is commanded any more and all moves smoothly; 2 ms where it is to go on to rest
+        to 8 ms where what is commanded keeps its course and all moves smoothly; 2 ms where it is to go on to rest
     threads : how many runs at once; the results do not depend on it
     early : end a run before its duration once nothing is commanded any more and it is still or swings evenly
     rests : go on past the ending until nothing moves any more, and tell where all lies
