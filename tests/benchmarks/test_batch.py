@@ -5,14 +5,20 @@ something else from run to run. All times are processor time on one core, measur
 
 Measured.
 
-The batch engine steps by 1 ms, and by up to 8 where nothing is commanded any more and all moves smoothly
-(`kernels/pace.py`). 8 s of a hung load over a hole, in which tyres lift and land all the time, take 5.3 to 5.6 ms on
-one core, some 0.5 of them preparation and what is made of what was seen. MuJoCo's `rollout` of the same bodies with
-its own contacts takes 44.2 to 46.9 ms at 2 ms: 8.0 to 8.7 times as long. By width of batch: 6.3 for one run, 8.0 for
-6, 8.4 for 12, 8.6 for 48, 8.7 for 192; a run by itself has nothing to take from the run before. With early ends, as it
-is asked for, a batch of which five of twelve fall takes 5.2 ms a run where only the depth varies, 6.7 to 8.6 where
-loads, tyres or slabs do. A second thread makes a batch 1.86 to 1.96 times as fast where only the depth varies, 1.5
-where the load does and a quarter of a run holds the lock, where the cores give 1.94 to 2.00.
+The batch engine steps by 1 ms, and by up to 8 where what is commanded keeps its course and all moves smoothly
+(`kernels/pace.py`). 8 s of a hung load over a hole, in which tyres lift and land all the time, take 3.5 to 4.4 ms on
+one core, some 0.4 of them preparation and what is made of what was seen. MuJoCo's `rollout` of the same bodies with
+its own contacts takes 33.5 to 36.6 ms at 2 ms: 7.7 to 9.5 times as long. By width of batch: 7.7 to 7.9 for one run,
+9.2 to 9.5 for 6, 8.0 to 8.1 for 12, of which more fall, 8.3 to 8.5 for 48, 8.8 to 9.2 for 192; a run by itself has
+nothing to take from the run before. With early ends, as it is asked for, a batch of which five of twelve fall takes 3.9
+ms a run where only the depth varies, 4.3 to 6.3 where loads, tyres or slabs do. A second thread makes a batch 1.95 to
+2.01 times as fast where the load varies, and as fast where only the depth does, where the cores give 1.95 to 1.99.
+
+Two threads, and how they share Python. A quarter of a run is preparation where the load varies, which holds Python's
+lock but for some ninety places, at each of which numpy lets go of it and whoever waits for it takes it. Threads that
+prepared at once, and a third that woke at each result, made two threads 1.5 to 1.7 times as fast as one, and a run 13 %
+dearer; one at a time, and nobody told before the end, it is no dearer at all (`engines.many.Start`, `sweeps.batch`).
+One thread more than cores gained nothing: whoever has the lock is put aside by who has work that needs none.
 
 Preparation takes 0.3 to 0.6 ms of a run where only what happens varies and truck, pose, commands and packed arrays are
 taken from the run before, 1.6 to 2.3 where the truck varies too: least of twenty batches, other processes beside them;
@@ -23,17 +29,20 @@ tells as much, when a step of many took 3.6 us. 100 000 runs of the shipped brea
 cores then; the parent, which still loaded the engine, grew from 0.61 to 0.67 GB, table and pictures included; its
 first rows are those of a sweep of 300 to the bit.
 
-What longer steps cost. Of all shipped scenarios, their neighbours and 300 drawn cases none has another word than at
-single steps of 1 ms. Of those that stay up, rolls lie within 0.03 degrees (but for one that swings on in the wind and
-was followed for longer), least distances within 20 mm, peak loads within 5.4 %; in the mean 0.002 degrees, 0.4 mm and
-0.12 %. Of those that fall, least distances lie within 20 mm, peak loads within 4 %. They are as good as that because
-speeds stand half a step before the places, and are taken on by the mean of the steps before and after: gone on from by
-the new step alone, least distances lay 49 mm and peak loads 34 % apart. By 2 ms where it is rough, in place of 1, it
-took no less time where nothing is commanded, and peak loads lay up to 38 % off, least distances 78 mm: a rim that
-strikes the bottom of a hole is stiff. What is commanded for long takes a third more. Longer steps throughout do not
-do: at 3 ms two free loads were refused and rolls lay 1.2 degrees apart, at 4 ms eight were refused, one word differed,
-peak loads lay 31 % apart. Speeds that are taken on to the instant at which forces act make dampers truer in long steps
-and left the ledger open in rough ones: not done.
+What longer steps cost. Of all shipped scenarios, their neighbours and 998 drawn cases none has another word than at
+single steps of 1 ms. Of 902 drawn that stay up, rolls lie within 0.06 degrees, least distances within 30 mm, peak loads
+within 5 %, but for three that single steps of 0.5 ms tell apart as well (78 mm, 15 %); in the mean 0.0007 degrees, 0.6
+mm and 0.16 %. Of 95 that fall, least distances lie within 21 mm, peak loads within 10 %, but for one rim that strikes
+the bottom of a hole (25 %, and 13 % from 1 to 0.5 ms). While commands were stepped singly to their end it was the same,
+for a tenth more time. Wheels must not be made heavier for long steps, so that their grip survives them: a truck that
+rolls fell behind by 7 mm in 3 s, and one that brakes there had peak loads 30 % off; their grip is taken from their spin
+after the step (`kernels/wheels.py`). They are as good as that because speeds stand half a step before the places, and
+are taken on by the mean of the steps before and after: gone on from by the new step alone, least distances lay 49 mm
+and peak loads 34 % apart. By 2 ms where it is rough, in place of 1, it took no less time where nothing is commanded,
+and peak loads lay up to 38 % off, least distances 78 mm: a rim that strikes the bottom of a hole is stiff. Longer steps
+throughout do not do: at 3 ms two free loads were refused and rolls lay 1.2 degrees apart, at 4 ms eight were refused,
+one word differed, peak loads lay 31 % apart. Speeds that are taken on to the instant at which forces act make dampers
+truer in long steps and left the ledger open in rough ones: not done.
 
 Parts that nobody else can call. numba links what a kernel calls so that others may call it too. Told that nobody does
 (`kernels/parts.py`), the compiler shapes each part to its one caller, constants reach it, and what is put in place of
