@@ -100,15 +100,18 @@ def _first_struck(prepared: Prepared, states: Array, *, of_load: bool) -> tuple[
     Places under tyres are left out: a corner over a hole may be below the floor and touch nothing. nan where none did.
     states (n, 6, 13) of the bodies in their own axes.
     """
-    plant = prepared.build.plant
+    plant, turns = prepared.build.plant, {}
     when, struck = float(len(states)), (nan, nan)
     for point, contact in zip(plant.point, prepared.assembly.contacts, strict=True):
         if (contact.body == at.LOAD) is not of_load:
             continue
-        body = states[: ceil(when) + 1, int(point[at.C_BODY])]
+        host = int(point[at.C_BODY])
+        body = states[: ceil(when) + 1, host]
         if body[:, 2].min(initial=inf) > point[at.C_ARM] + plant.ramp[:, at.G_LONG].max(initial=0.0):
             continue
-        x, y, z = (body[:, :3] + rotation(body[:, 3:7]) @ point[at.C_X : at.C_Z + 1]).T
+        if host not in turns:
+            turns[host] = rotation(states[:, host, 3:7])
+        x, y, z = (body[:, :3] + turns[host][: len(body)] @ point[at.C_X : at.C_Z + 1]).T
         above = z - floor_rise(plant.ramp, x, y)
         below = np.flatnonzero((above < 0.0) & ~_over_places(plant.place, x, y))
         if len(below) and (struck_at := _reached(above, int(below[0]))) < when:
