@@ -19,7 +19,12 @@ from tipline.sweeps.batch import run_batch
 
 SEED = 20011
 """Any other serves as well: what is drawn is not chosen."""
-BROKE_DOWN = (188, 467)
+BROKE_DOWN = [
+    *(draw(SEED + 1, index) for index in (188, 467)),
+    draw(23, 378),
+    draw(32, 774),
+    *(draw(31, index) for index in (325, 588, 962, 1190)),
+]
 """Draws that had no outcome once, in the order of their engines."""
 
 
@@ -78,7 +83,11 @@ def test_a_dozen_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_a_hundred_and_twenty_everyday_runs_have_an_outcome(tmp_path: Path) -> None:
-    """The first of 500, and the two that broke down: a tyre that yawed in a hole, and one in three ruts."""
-    told, counts = broken([draw(SEED + 1, index) for index in (*range(120), *BROKE_DOWN)], tmp_path)
+    """The first of 500, and those that broke down: a tyre that yawed in a hole, one in three ruts; one that drove
+    backward onto a mat in the rut of another, which took that rut along while this one climbed out of it; two that
+    rolled onto a threshold on soft ground, which their ruts ate up; three on the border of soft ground and firm, whose
+    tyres were let go by an end of their rut that went on.
+    """
+    told, counts = broken([*(draw(SEED + 1, index) for index in range(120)), *BROKE_DOWN], tmp_path)
     assert told == []
     assert counts["refused"] < 12

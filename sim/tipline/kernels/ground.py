@@ -20,6 +20,7 @@ from math import exp, log1p, sqrt
 from tipline.kernels import layout as at
 from tipline.kernels.joints import soil_depth
 from tipline.kernels.layout import Floats, Memory, Plant
+from tipline.kernels.vector import turned
 
 MARGIN = 0.05
 """How far a place reaches beyond the patch, ahead and aside (our choice: what heaves and spalls beside it) [m]."""
@@ -83,6 +84,17 @@ def reaches(place: Floats, x: float, y: float, need: float, width: float) -> boo
     along = place[at.P_COS] * dx + place[at.P_SIN] * dy
     across = -place[at.P_SIN] * dx + place[at.P_COS] * dy
     return bool(abs(along) < place[at.P_HX] + need and abs(across) < place[at.P_HY] + width)
+
+
+def holds_another(i: int, place: Floats, need: float, plant: Plant, mem: Memory) -> bool:
+    """Whether a tyre other than i is over a place or its edge: it may bear on an end of it alone, or be in the air."""
+    for j in range(plant.tyre.shape[0]):
+        tyre = plant.tyre[j]
+        b = int(tyre[at.T_BODY])
+        x, y, _ = turned(mem.turn[b], tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
+        if j != i and reaches(place, mem.state[b, 0] + x, mem.state[b, 1] + y, need, tyre[at.T_W]):
+            return True
+    return False
 
 
 def take_over(place: Floats, zones: Floats, z: int) -> None:
@@ -186,14 +198,16 @@ def ground(  # noqa: C901 - one branch a law of the floor
             drag: float = carried * rise / max(abs(travel) * dt, 1e-6)
             mem.energy[at.E_DISSIPATED] += drag * abs(travel) * dt
             return -drag if travel > 0.0 else drag
-        if place[at.P_LOAD] > 0.0:
-            return 0.0  # another tyre stands in it
+        if place[at.P_LOAD] > 0.0 or holds_another(i, place, need, plant, mem):
+            return 0.0
     elif place[at.P_HX] > 0.0 and place[at.P_ZONE] == z:
         return 0.0
     elif place[at.P_HX] > 0.0 and reaches(place, x, y, need, tyre[at.T_W]):
         take_over(place, plant.zone, z)
         return 0.0
-    elif place[at.P_HX] > 0.0 and (place[at.P_LAW] == at.LAW_PLUG or place[at.P_LOAD] > 0.0):
+    elif place[at.P_HX] > 0.0 and (
+        place[at.P_LAW] == at.LAW_PLUG or place[at.P_LOAD] > 0.0 or holds_another(i, place, need, plant, mem)
+    ):
         return 0.0  # a hole stays where it is: closed, it would lift another tyre that has come to it
     carried = 0.0
     for n in range(plant.place.shape[0]):

@@ -133,7 +133,7 @@ def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
     In order: vertical force, energy, edge and wall force (world x, y), load-weighted place along and level, moment of
     edge and wall force about the vertical through (x, y), share of the width inside a place.
     (x, y, z) is the strip's middle on the wheel axis, (ex, ey) the heading, upright the cosine of the lean.
-    on_place[i] collects the vertical force on each place. The four deepest places under one strip are seen.
+    on_place[i] collects the vertical force on each place. The four places that hold first are seen.
     sunk: the strip has been down in a place; where it leaves it sideways it hangs over the wall (see `line_force`).
     """
     first, second, third, fourth = -1, -1, -1, -1
@@ -146,13 +146,13 @@ def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
         if dx * dx + dy * dy > far * far:
             continue
         if place_cut(places[i], x, y, ex, ey, reach, width)[5] > 0.0:
-            if first < 0 or depth[i] > depth[first]:
+            if holds_before(i, first, places, depth):
                 first, second, third, fourth = i, first, second, third
-            elif second < 0 or depth[i] > depth[second]:
+            elif holds_before(i, second, places, depth):
                 second, third, fourth = i, second, third
-            elif third < 0 or depth[i] > depth[third]:
+            elif holds_before(i, third, places, depth):
                 third, fourth = i, third
-            elif fourth < 0 or depth[i] > depth[fourth]:
+            elif holds_before(i, fourth, places, depth):
                 fourth = i
     h = z / upright
     if first < 0:
@@ -190,6 +190,23 @@ def strip(  # noqa: PLR0913 - floats and arrays only: compiled code has a struct
     return total / upright, energy, side_x, side_y, along, below, twist, inside
 
 
+def holds_before(i: int, other: int, places: Floats, depth: Floats) -> bool:
+    """Whether the floor where two places lap over is that of the first; other -1: there is none.
+
+    It is that of the deeper one, but for a threshold, which lies on ground that gives way: only a hole takes it away.
+    """
+    if other < 0:
+        return True
+    return bool(standing(places[i], depth[i]) > standing(places[other], depth[other]))
+
+
+def standing(place: Floats, deep: float) -> float:
+    """Return what comes first where places lap over: their depth [m], a threshold past it, holes past that."""
+    if deep < 0.0:
+        return 1.0
+    return deep if place[at.P_LAW] == at.LAW_YIELDING or place[at.P_LAW] == at.LAW_CREEPING else 2.0 + deep
+
+
 def directions(place: Floats, turn: float, swap: float) -> tuple[float, float, float, float]:
     """Return how far a cut moves ahead when the wheel moves in world x, y, and the direction of the side walls' axis.
 
@@ -205,9 +222,9 @@ def directions(place: Floats, turn: float, swap: float) -> tuple[float, float, f
 def shares(s: float, cuts: tuple[Cut, Cut, Cut, Cut], width: float, level: int, by: int) -> tuple[float, float]:
     """Return the share of a strip's width at s ahead of its hub on a level, and how it changes as its middle moves.
 
-    cuts: aside, drift, half of each place as from `place_cut`, the deepest first; level: 1 to 4 for these, 0 for the
-    floor beside them all. A deeper one comes first, the next fills what that leaves. The second value: by how much the
-    share changes by moving along the side axis of place `by` [1/m].
+    cuts: aside, drift, half of each place as from `place_cut`, in the order in which they hold; level: 1 to 4 for
+    these, 0 for the floor beside them all. The next fills what the one before leaves. The second value: by how much
+    the share changes by moving along the side axis of place `by` [1/m].
     """
     left, sloping = 1.0, 0.0
     for n in range(MET):
@@ -301,10 +318,10 @@ def several_places(  # noqa: PLR0913 - floats and arrays only: compiled code has
     sunk: bool,
     found: tuple[int, int, int, int],
 ) -> tuple[float, float, float, float, float, float, float, float]:
-    """Return what `strip` does where a strip meets more than one place: the floor at a point is that of the deepest.
+    """Return what `strip` does where a strip meets more than one place: the floor at a point is that of one.
 
     So a hole is not filled by ground that gives way beside it, and nothing jumps where another becomes the deepest.
-    found: the places, the deepest first, then -1.
+    found: the places, in the order in which they hold (`holds_before`), then -1.
     """
     reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS
     ends_1, cut_1, wall_1 = met(places, found[0], x, y, ex, ey, reach, width)

@@ -221,8 +221,11 @@ def tyres(
             across = -c[0] * ey + c[1] * ex
         mu, climb = tyre[at.T_MU], 0.0
         if plant.zone.shape[0] > 0:
-            bent, mu, climb = on_zone(i, plant, mem, out, on_place, travel, dt, k * dt)
+            bent, energy, mu, climb = on_zone(
+                i, plant, mem, position, rot, speed, on_place, out, energy, travel, dt, k * dt
+            )
             stored += bent
+            load = max(out[0], 0.0)
         left_behind = roll_on(tyre, abs(mem.spin[i]) * lever * dt, out[10], mem.bristle[i])
         drive, brake = tyre[at.T_BRAKED] * cmd[k, at.K_DRIVE], tyre[at.T_BRAKED] * cmd[k, at.K_BRAKE]
         if pull > 0.0 and load > 0.0:
@@ -355,20 +358,44 @@ def speed_hold(plant: Plant) -> float:
     return hold
 
 
-def on_zone(
-    i: int, plant: Plant, mem: Memory, out: Floats, on_place: Floats, travel: float, dt: float, time: float
-) -> tuple[float, float, float]:
-    """Let the floor's zone act on tyre i; return what the bent floor stores [J], friction, and drag of climbing [N]."""
-    tyre, load = plant.tyre[i], max(out[0], 0.0)
-    z = zone_at(plant.zone, out[4], out[5]) if load > 0.0 else -1
-    compression = max(out[10], 1e-6)
+def on_zone(  # noqa: PLR0913 - floats and arrays only: compiled code has a structure unpacked at every call
+    i: int,
+    plant: Plant,
+    mem: Memory,
+    position: Floats,
+    rot: Floats,
+    speed: Floats,
+    on_place: Floats,
+    out: Floats,
+    energy: float,
+    travel: float,
+    dt: float,
+    time: float,
+) -> tuple[float, float, float, float]:
+    """Let the floor's zone act on tyre i, which stores an energy [J].
+
+    Return what the bent floor stores, what the tyre does then [J], friction, and drag of climbing [N]. Where its own
+    place goes on with it, or begins anew, it stands in another: what it stores less is the floor's.
+    """
+    tyre, own = plant.tyre[i], plant.place.shape[0] - plant.tyre.shape[0] + i
+    z, mu, climb = zone_at(plant.zone, out[4], out[5]) if out[0] > 0.0 else -1, tyre[at.T_MU], 0.0
+    if z >= 0:
+        x, y, deep = plant.place[own, at.P_X], plant.place[own, at.P_Y], mem.depth[own]
+        half = sqrt(2.0 * tyre[at.T_R] * max(out[10], 1e-6))
+        climb = ground(i, z, plant, mem, out, on_place, half, travel, dt, time)
+        mu *= plant.zone[z, at.Z_MU]
+        if deep > 0.0 and (plant.place[own, at.P_X] != x or plant.place[own, at.P_Y] != y):
+            on_place[:] = 0.0
+            before, rises = energy, mem.depth[own]
+            if rises > 0.0:  # the work of what it rises is booked already
+                mem.depth[own] = deep
+            energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, mem.sunk[i], mem.settled[i], out)
+            mem.depth[own] = rises
+            mem.energy[at.E_FLOOR] += before - energy
+            mem.tyre_energy[i] -= before - energy
     stiff = plant.zone[z, at.Z_K] if z >= 0 else 0.0
-    bent = bend(i, plant, mem, load, out[3], compression, stiff)
-    if z < 0:
-        return bent, tyre[at.T_MU], 0.0
-    half = sqrt(2.0 * tyre[at.T_R] * compression)
-    climb = ground(i, z, plant, mem, out, on_place, half, travel, dt, time)
-    return bent, tyre[at.T_MU] * plant.zone[z, at.Z_MU], climb
+    bent = bend(i, plant, mem, max(out[0], 0.0), out[3], max(out[10], 1e-6), stiff)
+    return bent, energy, mu, climb
 
 
 def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: Floats) -> None:
