@@ -105,6 +105,17 @@ def test_driving_from_a_floor_that_bends_onto_one_that_does_not_closes_the_ledge
     assert run.series("energy.floor").min() < -10.0
 
 
+def test_a_threshold_on_ground_that_gives_way_is_driven_onto() -> None:
+    """The front tyres stand 30 mm up on it, less what it lets them sink; in their ruts they rolled on below it."""
+    threshold = '[[event]]\nkind = "threshold"\nbegins = "0.8 m"\nheight = "30 mm"\nlength = "1.5 m"\nwidth = "4 m"\n'
+    run = go(FORKS + threshold, ZoneLaw("ground", **WHOLE, law="soft", soil=SOIL), "3 km/h", "2 s")
+    height = run.series("tyre_contact_z.front-left")
+    assert height[run.at(0.3)] < 0.0
+    assert height[-1] == pytest.approx(0.03, abs=1e-3)
+    assert run.series("tyre_contact_x.front-left")[-1] > 1.2
+    assert missing(run).max() < 0.01 * run.series("energy.work_in")[-1]
+
+
 TWINS = """
 title = "Twins"
 machine = "demo-truck-b"

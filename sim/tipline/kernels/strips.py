@@ -197,14 +197,15 @@ def holds_before(i: int, other: int, places: Floats, depth: Floats) -> bool:
     """
     if other < 0:
         return True
-    return bool(standing(places[i], depth[i]) > standing(places[other], depth[other]))
+    if depth[i] < 0.0 and gives_way(places[other]):
+        return True
+    return bool(depth[i] > depth[other] and not (depth[other] < 0.0 and gives_way(places[i])))
 
 
-def standing(place: Floats, deep: float) -> float:
-    """Return what comes first where places lap over: their depth [m], a threshold past it, holes past that."""
-    if deep < 0.0:
-        return 1.0
-    return deep if place[at.P_LAW] == at.LAW_YIELDING or place[at.P_LAW] == at.LAW_CREEPING else 2.0 + deep
+def gives_way(place: Floats) -> bool:
+    """Whether a place is one of ground that yields or creeps, not a hole."""
+    law = place[at.P_LAW]
+    return bool(law in (at.LAW_YIELDING, at.LAW_CREEPING))
 
 
 def directions(place: Floats, turn: float, swap: float) -> tuple[float, float, float, float]:
