@@ -24,6 +24,8 @@ from tipline.kernels.vector import turned
 
 MARGIN = 0.05
 """How far a place reaches beyond the patch, ahead and aside (our choice: what heaves and spalls beside it) [m]."""
+BEGUN = 1e-6
+"""Depth of a place that begins to sink [m] (numerical)."""
 ROLLS = 5e-3
 """Speed above which a tyre rolls onto fresh ground; below it the truck only sways (our choice) [m/s]."""
 
@@ -86,15 +88,20 @@ def reaches(place: Floats, x: float, y: float, need: float, width: float) -> boo
     return bool(abs(along) < place[at.P_HX] + need and abs(across) < place[at.P_HY] + width)
 
 
+def is_over(j: int, place: Floats, need: float, plant: Plant, mem: Memory) -> bool:
+    """Whether tyre j is over a place or `need` [m] ahead or behind it."""
+    tyre = plant.tyre[j]
+    b = int(tyre[at.T_BODY])
+    x, y, _ = turned(mem.turn[b], tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
+    return reaches(place, mem.state[b, 0] + x, mem.state[b, 1] + y, need, tyre[at.T_W])
+
+
 def holds_another(i: int, place: Floats, need: float, plant: Plant, mem: Memory) -> bool:
     """Whether a tyre other than i is over a place or its edge: it may bear on an end of it alone, or be in the air."""
+    holds = False
     for j in range(plant.tyre.shape[0]):
-        tyre = plant.tyre[j]
-        b = int(tyre[at.T_BODY])
-        x, y, _ = turned(mem.turn[b], tyre[at.T_X], tyre[at.T_Y], tyre[at.T_Z])
-        if j != i and reaches(place, mem.state[b, 0] + x, mem.state[b, 1] + y, need, tyre[at.T_W]):
-            return True
-    return False
+        holds = holds or (j != i and is_over(j, place, need, plant, mem))
+    return holds
 
 
 def take_over(place: Floats, zones: Floats, z: int) -> None:
@@ -241,7 +248,7 @@ def sink(dt: float, plant: Plant, now: Floats, mem: Memory, force: Floats, area:
         place[at.P_LOAD] = force[j]
         before = mem.depth[j]
         if before == 0.0:
-            mem.depth[j] = mem.lowered[j] = 1e-6
+            mem.depth[j] = mem.lowered[j] = BEGUN
             continue
         on = place[at.P_AREA] if place[at.P_AREA] > 0.0 else area[j]
         if law == at.LAW_YIELDING:

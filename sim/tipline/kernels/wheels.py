@@ -15,7 +15,7 @@ from math import cos, sqrt
 
 from tipline.endings import RULES
 from tipline.kernels import layout as at
-from tipline.kernels.ground import bend, ground, sink, zone_at
+from tipline.kernels.ground import BEGUN, bend, ground, is_over, sink, zone_at
 from tipline.kernels.layout import Floats, Memory, Plant
 from tipline.kernels.ramp import ramp_strip, rise, way
 from tipline.kernels.strips import strip
@@ -279,6 +279,10 @@ def tyres(
             e = i * at.N_TYRE_RECORD
             mem.stood[i, 0], mem.stood[i, 1], mem.stood[i, 2] = row[e + at.R_CX], row[e + at.R_CY], row[e + at.R_LOAD]
     sink(dt, plant, cmd[k], mem, place_force, place_area, place_slope)
+    for j in range(m):
+        if mem.lowered[j] == mem.depth[j] == BEGUN:
+            place = plant.place[j]
+            let_down(-1, j, (place[at.P_X], place[at.P_Y], place[at.P_HX], 0.0), plant, mem, position, rot)
     return stored
 
 
@@ -380,22 +384,43 @@ def on_zone(  # noqa: PLR0913 - floats and arrays only: compiled code has a stru
     tyre, own = plant.tyre[i], plant.place.shape[0] - plant.tyre.shape[0] + i
     z, mu, climb = zone_at(plant.zone, out[4], out[5]) if out[0] > 0.0 else -1, tyre[at.T_MU], 0.0
     if z >= 0:
-        x, y, deep = plant.place[own, at.P_X], plant.place[own, at.P_Y], mem.depth[own]
+        place, deep = plant.place[own], mem.depth[own]
+        before = place[at.P_X], place[at.P_Y], place[at.P_HX], deep
         half = sqrt(2.0 * tyre[at.T_R] * max(out[10], 1e-6))
         climb = ground(i, z, plant, mem, out, on_place, half, travel, dt, time)
         mu *= plant.zone[z, at.Z_MU]
-        if deep > 0.0 and (plant.place[own, at.P_X] != x or plant.place[own, at.P_Y] != y):
-            on_place[:] = 0.0
-            before, rises = energy, mem.depth[own]
+        if deep > 0.0 and (place[at.P_X] != before[0] or place[at.P_Y] != before[1]):
+            rises, held = mem.depth[own], energy
             if rises > 0.0:  # the work of what it rises is booked already
                 mem.depth[own] = deep
+                let_down(i, own, before, plant, mem, position, rot)
+            on_place[:] = 0.0
             energy = tyre_normal(i, plant, position, rot, mem.depth, speed, on_place, mem.sunk[i], mem.settled[i], out)
             mem.depth[own] = rises
-            mem.energy[at.E_FLOOR] += before - energy
-            mem.tyre_energy[i] -= before - energy
+            mem.energy[at.E_FLOOR] += held - energy
+            mem.tyre_energy[i] -= held - energy
     stiff = plant.zone[z, at.Z_K] if z >= 0 else 0.0
     bent = bend(i, plant, mem, max(out[0], 0.0), out[3], max(out[10], 1e-6), stiff)
     return bent, energy, mu, climb
+
+
+def let_down(
+    i: int, n: int, before: tuple[float, float, float, float], plant: Plant, mem: Memory, position: Floats, rot: Floats
+) -> None:
+    """Book what tyres but i store less since place n has gone on or begun.
+
+    before: its middle x, y, half its length and its depth till then [m].
+    """
+    place = plant.place[n]
+    now = place[at.P_X], place[at.P_Y], place[at.P_HX], mem.depth[n]
+    for j in range(plant.tyre.shape[0]):
+        if j != i and is_over(j, place, plant.tyre[j, at.T_R], plant, mem):
+            after = held_energy(j, plant, mem, position, rot)
+            place[at.P_X], place[at.P_Y], place[at.P_HX], mem.depth[n] = before
+            let_go = held_energy(j, plant, mem, position, rot) - after
+            place[at.P_X], place[at.P_Y], place[at.P_HX], mem.depth[n] = now
+            mem.energy[at.E_FLOOR] += let_go
+            mem.tyre_energy[j] -= let_go
 
 
 def given_depths(plant: Plant, now: Floats, mem: Memory, position: Floats, rot: Floats) -> None:
