@@ -127,6 +127,28 @@ def test_a_run_that_ends_its_process_or_never_ends_costs_its_own_row(file: Path,
 
 
 @pytest.mark.slow
+def test_processes_of_one_sweep_go_on_with_the_next_and_end_when_nobody_needs_them(tmp_path: Path) -> None:
+    """One that has ended while it waited, as one nobody asks for long does, is begun anew."""
+    files = [tmp_path / f"{number}.toml" for number in (1, 2, 3)]
+    for own, depth in zip(files, ("160 mm", "150 mm", "140 mm"), strict=True):
+        own.write_text(DRAWN.replace("120", "12") + DEPTH.replace("160 mm", depth), encoding="utf-8")
+    alone = [table(own, tmp_path / f"{own.stem} alone", 2) for own in files]
+    with execute.idle_children() as idle:
+        pids, tables = [], []
+        for own in files:
+            made, kept = begun(own, tmp_path / own.stem)
+            run_missing(made, kept, PATIENCE, 2, idle=idle)
+            tables.append(kept.finish().read_bytes())
+            pids.append({child.pid for child in idle})
+            if own is files[1]:
+                os.kill(max(pid for pid in pids[-1] if pid), signal.SIGKILL)
+    assert tables == alone
+    assert pids[0] == pids[1]
+    assert len(pids[1] & pids[2]) == 1
+    assert all(gone(pid) for those in pids for pid in those if pid)
+
+
+@pytest.mark.slow
 def test_resumed_after_the_parent_was_killed_beside_such_a_run_the_table_is_whole(
     file: Path, tmp_path: Path, fails: Fails
 ) -> None:

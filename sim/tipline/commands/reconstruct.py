@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from tipline.incidents.report import IncidentReport
     from tipline.scenario.incident_plan import IncidentPlan
     from tipline.scenario.sweep_plan import SweepPlan
+    from tipline.sweeps.isolated import Child
     from tipline.sweeps.table import SweepTable
 
 __all__ = ["ReconstructResult", "place_of", "reconstruct", "write_reconstruct"]
@@ -130,17 +131,19 @@ def _runs(
     crew : how many workers here, and the address of a dask scheduler in place of them
     """
     from tipline.incidents.rounds import CauseRuns, next_round
+    from tipline.sweeps.execute import idle_children
 
     rows = sum(own.plan.rows for own in plan.causes)
     tell("loading the engine (its first start compiles it, under a minute)", None)
-    making = _Making(folder, crew, resume, tell)
-    stage = f"running {rows} runs of {len(plan.causes)} causes"
-    tables = [[making.made(own.plan, place_of(number, 0), stage, rows)] for number, own in enumerate(plan.causes)]
-    for number, own in enumerate(plan.causes):
-        while (more := next_round(CauseRuns(plan, number, tuple(tables[number])))) is not None:
-            count = len(tables[number])
-            stage = f"running {more.rows} more nearer to what was found, round {count}: {own.cause.said}"
-            tables[number].append(making.made(more, place_of(number, count), stage))
+    with idle_children() as idle:
+        making = _Making(folder, crew, resume, tell, idle)
+        stage = f"running {rows} runs of {len(plan.causes)} causes"
+        tables = [[making.made(own.plan, place_of(number, 0), stage, rows)] for number, own in enumerate(plan.causes)]
+        for number, own in enumerate(plan.causes):
+            while (more := next_round(CauseRuns(plan, number, tuple(tables[number])))) is not None:
+                count = len(tables[number])
+                stage = f"running {more.rows} more nearer to what was found, round {count}: {own.cause.said}"
+                tables[number].append(making.made(more, place_of(number, count), stage))
     return tuple(map(tuple, tables))
 
 
@@ -153,9 +156,15 @@ class _Making:
     """Runs made one sweep after another in folders beside each other."""
 
     def __init__(
-        self, folder: Path, crew: tuple[int, str | None], resume: bool, tell: Callable[[str, float | None], None]
+        self,
+        folder: Path,
+        crew: tuple[int, str | None],
+        resume: bool,
+        tell: Callable[[str, float | None], None],
+        idle: list[Child],
     ) -> None:
         self._folder, self._crew, self._resume, self._tell = folder / "runs", crew, resume, tell
+        self._idle = idle
         self._there = 0
 
     def made(self, plan: SweepPlan, place: str, stage: str, of: int = 0) -> SweepTable:
@@ -173,7 +182,7 @@ class _Making:
 
         store = Store(folder, job, resume=self._resume and folder.exists())
         try:
-            run_missing(job, store, LIMIT, *self._crew, there)
+            run_missing(job, store, LIMIT, *self._crew, there, self._idle)
             table = SweepTable(data=store.finish().read_bytes())
         except KeyboardInterrupt:
             raise Interrupted(self._there + store.rows_there(), max(of, self._there + job.rows)) from None

@@ -23,7 +23,7 @@ from tipline.sweeps.isolated import Child, CrewLost, Lost, Task, refused_by_syst
 from tipline.sweeps.job import Job, Row, each_row, lost_row, run_rows
 from tipline.sweeps.store import Store
 
-__all__ = ["run_missing"]
+__all__ = ["idle_children", "run_missing"]
 
 Tell = Callable[[int], None]
 """Called with the number of rows that are on disk."""
@@ -36,6 +36,7 @@ def run_missing(
     workers: int = 1,
     scheduler: str | None = None,
     tell: Tell | None = None,
+    idle: list[Child] | None = None,
 ) -> None:
     """Make the rows that are not on disk yet.
 
@@ -46,6 +47,7 @@ def run_missing(
     workers : how many on this computer; none means this process, which a run can then end
     scheduler : address of a dask scheduler, in place of them
     tell : told how many rows are there
+    idle : processes of a sweep before this one (`idle_children`), which go on with this one and wait there again
 
     Raises
     ------
@@ -70,7 +72,7 @@ def run_missing(
                     raise
                 sharing.run(missing, crew)
         elif workers > 0:
-            with _children(job, min(workers, len(missing)), limit) as here:
+            with _children(job, min(workers, len(missing)), limit, idle) as here:
                 sharing.run(missing, here)
         else:
             for number in missing:
@@ -109,21 +111,43 @@ class _Crew(Protocol):
 
 
 @contextmanager
-def _children(job: Job, workers: int, limit: float) -> Iterator[_Children]:
-    """Give so many processes; on the way out end them."""
-    children = [Child(job, each_row, limit) for _ in range(workers)]
+def idle_children() -> Iterator[list[Child]]:
+    """Give a place in which the processes of one sweep wait for the next; on the way out end them."""
+    idle: list[Child] = []
+    try:
+        yield idle
+    finally:
+        _end(idle)
+
+
+def _end(children: Sequence[Child]) -> None:
+    for child in children:
+        child.stop()
+    for child in children:
+        child.bury()
+
+
+@contextmanager
+def _children(job: Job, workers: int, limit: float, idle: list[Child] | None) -> Iterator[_Children]:
+    """Give so many processes; on the way out let them wait for another job, or end them."""
+    children = [] if idle is None else [idle.pop() for _ in range(min(workers, len(idle)))]
+    for child in children:
+        child.turn_to(job, each_row, limit)
+    children += [Child(job, each_row, limit) for _ in range(workers - len(children))]
     pool = ThreadPoolExecutor(workers, initializer=left_to_others)
     try:
         if not kept("roll_out"):
             waited_for(pool.submit(children[0].start))  # the first of all compiles what the others find on disk
         yield _Children(children, pool)
+        if idle is not None:
+            idle += children
+            children = []
     finally:
         pool.shutdown(wait=False, cancel_futures=True)
         for child in children:
             child.stop()
         pool.shutdown()
-        for child in children:
-            child.bury()
+        _end(children)
 
 
 class _Children:

@@ -134,6 +134,16 @@ class Child:
             rows += self._some(indices[len(rows) :], new=new)
         return rows
 
+    def turn_to(self, job: Job, work: Work, limit: float) -> None:
+        """Make rows of another job from now on, in the process that is there."""
+        self.marks, self._limit = (job.fingerprint, limit), limit
+        self._packed = pickle.dumps((job, work, limit))
+        if self._process is not None:
+            try:
+                self._ask(self._packed)
+            except _Gone:
+                self.bury()
+
     @property
     def pid(self) -> int | None:
         """The number of its process, None where it has none."""
@@ -299,10 +309,13 @@ def _serve(pipe: IO[bytes], out: IO[bytes]) -> None:
 
     while True:
         within(IDLE)
-        indices = pickle.load(pipe)
+        asked = pickle.load(pipe)
+        if isinstance(asked, tuple):
+            job, work, limit = asked
+            continue
         begin()
         try:
-            for row in work(job, indices, begin):
+            for row in work(job, asked, begin):
                 say(row)
         except MemoryError:
             say(MemoryError())
