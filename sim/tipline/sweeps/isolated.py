@@ -309,13 +309,13 @@ def _serve(pipe: IO[bytes], out: IO[bytes]) -> None:
 
     while True:
         within(IDLE)
-        asked = pickle.load(pipe)
-        if isinstance(asked, tuple):
-            job, work, limit = asked
+        order = pickle.load(pipe)
+        if isinstance(order, tuple):
+            job, work, limit = order
             continue
         begin()
         try:
-            for row in work(job, asked, begin):
+            for row in work(job, order, begin):
                 say(row)
         except MemoryError:
             say(MemoryError())
