@@ -11,14 +11,16 @@ one core, some 0.4 of them preparation and what is made of what was seen. MuJoCo
 its own contacts takes 33.5 to 36.6 ms at 2 ms: 7.7 to 9.5 times as long. By width of batch: 7.7 to 7.9 for one run,
 9.2 to 9.5 for 6, 8.0 to 8.1 for 12, of which more fall, 8.3 to 8.5 for 48, 8.8 to 9.2 for 192; a run by itself has
 nothing to take from the run before. With early ends, as it is asked for, a batch of which five of twelve fall takes 3.9
-ms a run where only the depth varies, 4.3 to 6.3 where loads, tyres or slabs do. A second thread makes a batch 1.95 to
-2.01 times as fast where the load varies, and as fast where only the depth does, where the cores give 1.95 to 1.99.
+ms a run where only the depth varies, 4.3 to 6.3 where loads, tyres or slabs do. A second thread makes a batch 1.92 to
+1.96 times as fast, whatever varies, where the cores give 1.95 to 1.99.
 
 Two threads, and how they share Python. A quarter of a run is preparation where the load varies, which holds Python's
 lock but for some ninety places, at each of which numpy lets go of it and whoever waits for it takes it. Threads that
 prepared at once, and a third that woke at each result, made two threads 1.5 to 1.7 times as fast as one, and a run 13 %
-dearer; one at a time, and nobody told before the end, it is no dearer at all (`engines.many.Start`, `sweeps.batch`).
-One thread more than cores gained nothing: whoever has the lock is put aside by who has work that needs none.
+dearer. One after the other, and nobody told before the end, they were 1.72 to 2.01 times as fast, by the hour: where
+the cores lie apart, what Python works on has to come over at each turn. Several runs made ready at a turn
+(`sweeps.batch`), 1.92 to 1.96 in the same hour, and a run is no dearer than in one thread. One thread more than cores
+gained nothing: whoever has the lock is put aside by who has work that needs none.
 
 Preparation takes 0.3 to 0.6 ms of a run where only what happens varies and truck, pose, commands and packed arrays are
 taken from the run before, 1.6 to 2.3 where the truck varies too: least of twenty batches, other processes beside them;

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
@@ -220,19 +221,30 @@ def test_same_bits_twice_and_with_two_threads() -> None:
     assert len({result.truck for result in first}) > 1
 
 
+def test_threads_take_every_run_once_however_many_they_are() -> None:
+    """More threads than runs, one run, none, and more than are made ready at a time; one of them has no result."""
+    cases = [*sample(), *(case(HUNG + hole("front-left", f"{depth} mm")) for depth in range(50, 70, 2))]
+    cases.insert(3, case(HUNG, {"machine.mast.chain_stiffness": "9e4 MN/m"}))
+    alone = run_batch(cases)
+    assert [result.truck for result in alone].count("no result") == 1
+    for threads in (2, 3, 20):
+        for count in (0, 1, 5, len(cases)):
+            assert run_batch(cases[:count], threads=threads) == alone[:count]
+
+
 def test_with_two_threads_no_more_is_begun_once_one_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    cases, begun = sample() * 10, []
+    cases, made_ready = sample() * 20, []
 
-    def rolls(one: Case, *told: Any, **named: Any) -> many.Rolled:
-        begun.append(one)
-        if one is cases[0]:
+    def begun(one: Case, *told: Any, **named: Any) -> Callable[[], many.Rolled]:
+        made_ready.append(one)
+        if len(made_ready) == 11:
             raise InputError("cannot be simulated", key="setup")
-        return roll(one, *told, **named)
+        return many.begun(one, *told, **named)
 
-    monkeypatch.setattr(batch, "roll", rolls)
+    monkeypatch.setattr(batch, "begun", begun)
     with pytest.raises(InputError, match="cannot be simulated"):
         run_batch(cases, threads=2)
-    assert 1 <= len(begun) < 20
+    assert 11 <= len(made_ready) < 40
 
 
 def test_a_run_lets_python_go_on_beside_it() -> None:

@@ -6,10 +6,9 @@ same. Where no step is asked for, several are taken at once where all moves smoo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import hypot
-from threading import Lock
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -31,7 +30,7 @@ if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
     from tipline.scenario.case import Case
 
-__all__ = ["STEP", "Rolled", "Start", "roll"]
+__all__ = ["STEP", "Rolled", "Start", "begun", "roll"]
 
 STEP = 1e-3
 """Time step [s] of these runs where none is asked for (our choice: that of a recorded one); shorter where a spring of
@@ -103,21 +102,14 @@ class Ready(NamedTuple):
 class Start:
     """Makes cases ready to run, keeping the last: what follows from the same truck, pose or commands is taken.
 
-    Threads may share it, and prepare one after the other: two at once would hand Python's lock to and fro at each of
-    some ninety places where numpy lets go of it, which takes as long as a fifth of a run.
+    Threads may share it.
     """
 
     def __init__(self) -> None:
         self._last: Ready | None = None
-        self._turn = Lock()
 
     def prepare(self, case: Case, zones: Sequence[ZoneLaw] | None, dt: float, *, early: bool, goes_on: bool) -> Ready:
         """Prepare a case as `prepare` does, its commands in brief, with what `watch_of` has its run watched by."""
-        with self._turn:
-            self._last = ready = self._next(case, zones, dt, early=early, goes_on=goes_on)
-        return ready
-
-    def _next(self, case: Case, zones: Sequence[ZoneLaw] | None, dt: float, *, early: bool, goes_on: bool) -> Ready:
         last = self._last
         prepared = prepare(case, dt=dt, zones=zones, like=None if last is None else last.prepared, brief=True)
         like = last if last is not None and prepared.packed is last.prepared.packed else None
@@ -130,7 +122,8 @@ class Start:
             goes_on=goes_on,
             like=None if like is None else like.watch,
         )
-        return _ready(prepared, watch, like)
+        self._last = ready = _ready(prepared, watch, like)
+        return ready
 
 
 def _ready(prepared: Prepared, watch: w.Watch, like: Ready | None) -> Ready:
@@ -166,6 +159,19 @@ def roll(
     NumericalError, InputError
         As in `prepare`.
     """
+    return begun(case, zones, dt, early=early, rests=rests, start=start)()
+
+
+def begun(
+    case: Case,
+    zones: Sequence[ZoneLaw] | None = None,
+    dt: float | None = None,
+    *,
+    early: bool = True,
+    rests: bool = False,
+    start: Start | None = None,
+) -> Callable[[], Rolled]:
+    """Prepare one case; return what runs it. Told, raised: as of `roll`, which does both."""
     start, early = start or Start(), early and not rests
     usual = STEP_TO_REST if rests else STEP
     step = dt or usual
@@ -176,15 +182,20 @@ def roll(
             raise
         step = min(case.scenario.run.time_step, usual)
         ready = start.prepare(case, zones, step, early=early, goes_on=rests)
-    at_once = ready.prepared.packed.at_once if dt is None else 1
-    rolled = _to_rest(ready, step) if rests else _roll_out(ready, step, at_once)
-    for _ in range(HALVINGS):
-        if int(rolled.watch.seen[w.S_WHY]) != w.BY_ERROR:
-            break
-        step *= 0.5
-        ready = start.prepare(case, zones, step, early=early, goes_on=rests)
-        rolled = _to_rest(ready, step) if rests else _roll_out(ready, step, 1)
-    return rolled
+
+    def run() -> Rolled:
+        again, shorter = ready, step
+        at_once = ready.prepared.packed.at_once if dt is None else 1
+        rolled = _to_rest(again, shorter) if rests else _roll_out(again, shorter, at_once)
+        for _ in range(HALVINGS):
+            if int(rolled.watch.seen[w.S_WHY]) != w.BY_ERROR:
+                break
+            shorter *= 0.5
+            again = start.prepare(case, zones, shorter, early=early, goes_on=rests)
+            rolled = _to_rest(again, shorter) if rests else _roll_out(again, shorter, 1)
+        return rolled
+
+    return run
 
 
 def _roll_out(ready: Ready, dt: float, at_once: int) -> Rolled:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
+from threading import Lock
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline.endings import LINES, SIDES, Decided, TruckEnd, leading
-from tipline.engines.many import Rolled, Start, roll
+from tipline.engines.many import Rolled, Start, begun
 from tipline.engines.resting import Lies
 from tipline.errors import NumericalError
 from tipline.kernels import watching as w
@@ -30,6 +33,8 @@ Array = NDArray[np.float64]
 
 _WHY = tuple(Decided)
 _NAN = float("nan")
+FEW, MANY = 2, 6
+"""How few runs may be ready before more are made so, and how many then (our choice: more than one a thread)."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +80,10 @@ class BatchResult:
     lies: Lies | None = None
 
 
+Run = Callable[[], BatchResult]
+"""Runs a case that is ready, and tells how it ended."""
+
+
 def run_batch(
     cases: Sequence[Case],
     zones: Sequence[Sequence[ZoneLaw]] | None = None,
@@ -107,15 +116,15 @@ def run_batch(
         msg = f"{len(laws)} sets of floor zones for {len(cases)} cases"
         raise ValueError(msg)
     start = start or Start()
+    begins = (partial(_begun, case, law, start, dt, early, rests) for case, law in zip(cases, laws, strict=True))
     if threads <= 1:
-        return [_one(case, law, start, dt, early, rests) for case, law in zip(cases, laws, strict=True)]
+        return [begin()() for begin in begins]
     compiled("roll_out")
-    results: dict[int, BatchResult] = {}
-    left = enumerate(zip(cases, laws, strict=True))
+    stock, results = _Stock(begins), dict[int, BatchResult]()
 
     def work() -> None:
-        for index, (case, law) in left:
-            results[index] = _one(case, law, start, dt, early, rests)
+        for index, run in stock:
+            results[index] = run()
 
     with ThreadPoolExecutor(threads) as pool:
         try:
@@ -123,17 +132,64 @@ def run_batch(
             for worker in [pool.submit(work) for _ in range(threads)]:
                 worker.result()
         finally:
-            deque(left, maxlen=0)  # nothing more is begun
+            stock.close()
     return [results[index] for index in range(len(cases))]
 
 
-def _one(
+class _Stock:
+    """Runs that are ready to go, for threads to take, and made so several at a time by whichever thread finds few.
+
+    Making ready is Python, a quarter of a run where the truck varies. Two threads that did it at once would hand
+    Python's lock to and fro at each of some ninety places where numpy lets go of it; taking turns at each run, each
+    would find all that Python works on in the other core.
+    """
+
+    def __init__(self, begins: Iterator[Callable[[], Run]]) -> None:
+        self._begins, self._turn, self._over = enumerate(begins), Lock(), False
+        self._ready: deque[tuple[int, Run]] = deque()
+
+    def __iter__(self) -> Iterator[tuple[int, Run]]:
+        """Give the index of a run and the run, to each thread others, until none is left."""
+        while self._ready or not self._over:
+            if len(self._ready) < FEW and not self._over and self._turn.acquire(blocking=not self._ready):
+                try:
+                    self._fill()
+                finally:
+                    self._turn.release()
+            with suppress(IndexError):  # another thread has taken the last
+                yield self._ready.popleft()
+
+    def close(self) -> None:
+        """Have nothing more begun."""
+        self._over = True
+        self._ready.clear()
+
+    def _fill(self) -> None:
+        while len(self._ready) < MANY and not self._over:
+            index, begin = next(self._begins, (-1, None))
+            if begin is None:
+                self._over = True
+            else:
+                self._ready.append((index, begin()))
+
+
+def _begun(
     case: Case, zones: Sequence[ZoneLaw] | None, start: Start, dt: float | None, early: bool, rests: bool
-) -> BatchResult:
+) -> Run:
+    """Prepare a case; return what runs it and tells how it ended."""
     try:
-        return _result(roll(case, zones, dt, early=early, rests=rests, start=start))
+        run = begun(case, zones, dt, early=early, rests=rests, start=start)
     except NumericalError as error:
-        return _nothing(str(error), case.machine)
+        nothing = _nothing(str(error), case.machine)
+        return lambda: nothing
+
+    def told() -> BatchResult:
+        try:
+            return _result(run())
+        except NumericalError as error:
+            return _nothing(str(error), case.machine)
+
+    return told
 
 
 def _result(rolled: Rolled) -> BatchResult:
