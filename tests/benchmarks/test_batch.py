@@ -6,13 +6,13 @@ something else from run to run. All times are processor time on one core, measur
 Measured.
 
 The batch engine steps by 1 ms, and by up to 8 where what is commanded keeps its course and all moves smoothly
-(`kernels/pace.py`). 8 s of a hung load over a hole, in which tyres lift and land all the time, take 3.5 to 4.4 ms on
-one core, some 0.4 of them preparation and what is made of what was seen. MuJoCo's `rollout` of the same bodies with
-its own contacts takes 33.5 to 36.6 ms at 2 ms: 7.7 to 9.5 times as long. By width of batch: 7.7 to 7.9 for one run,
-9.2 to 9.5 for 6, 8.0 to 8.1 for 12, of which more fall, 8.3 to 8.5 for 48, 8.8 to 9.2 for 192; a run by itself has
-nothing to take from the run before. With early ends, as it is asked for, a batch of which five of twelve fall takes 3.9
-ms a run where only the depth varies, 4.3 to 6.3 where loads, tyres or slabs do. A second thread makes a batch 1.92 to
-1.96 times as fast, whatever varies, where the cores give 1.95 to 1.99.
+(`kernels/pace.py`). 8 s of a hung load over a hole, in which tyres lift and land all the time, take 3.4 to 4.3 ms on
+one core, some 0.4 of them preparation and what is made of what was seen. MuJoCo's `rollout` of the same bodies with its
+own contacts takes 33.4 to 36.3 ms at 2 ms: 7.9 to 10 times as long. By width of batch: 7.9 for one run, 9.6 to 10 for
+6, 8.5 for 12, of which more fall, 8.8 for 48, 9.2 for 192; a run by itself has nothing to take from the run before.
+With early ends, as it is asked for, a batch of which five of twelve fall takes 3.9 ms a run where only the depth
+varies, 4.3 to 6.3 where loads, tyres or slabs do. A second thread makes a batch 1.92 to 1.97 times as fast, whatever
+varies, where the cores give 1.95 to 2.02; 1.8 in the minutes after all gates, while the system takes its memory back.
 
 Two threads, and how they share Python. A quarter of a run is preparation where the load varies, which holds Python's
 lock but for some ninety places, at each of which numpy lets go of it and whoever waits for it takes it. Threads that
