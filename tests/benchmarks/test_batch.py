@@ -80,14 +80,13 @@ import pytest
 pytest.importorskip("pybullet")
 
 from tipline.engines import simulate
-from tipline.engines.many import roll
 from tipline.kernels import layout as at
 from tipline.runs.assessment import assess_run
 from tipline.runs.outcome import outcome_of
 from tipline.scenario import Case
 from tipline.statics.barrier import crest_losses
 from tipline.sweeps.batch import BatchResult, run_batch
-from trucks import HUNG, case, hole
+from trucks import HUNG, case, hole, roll
 
 pytestmark = pytest.mark.slow
 

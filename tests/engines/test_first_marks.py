@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from shipped_runs import shipped_case, shipped_run
-from tipline.engines.many import roll
+from tipline.engines.many import begun
 from tipline.engines.prepare import prepare
 from tipline.engines.resting import Lies, lies
 from tipline.floors.laws.of_floor import floor_laws
@@ -20,7 +20,7 @@ APART = 0.15
 
 def left_by(name: str) -> Lies:
     case = shipped_case(name)
-    left = roll(case, floor_laws(case).zones, rests=True).lies
+    left = begun(case, floor_laws(case).zones, rests=True)().lies
     assert left is not None
     return left
 

@@ -13,14 +13,14 @@ from functools import cache
 import numpy as np
 import pytest
 
-from tipline.engines.many import Rolled, roll
+from tipline.engines.many import Rolled
 from tipline.engines.prepare import prepare
 from tipline.engines.simulate import simulate
 from tipline.errors import InputError, NumericalError
 from tipline.kernels import layout as at
 from tipline.kernels import watching as w
 from tipline.scenario import Case
-from trucks import FREE, case
+from trucks import FREE, case, roll
 
 DRAWS = 24
 YAWED = (27, 347)

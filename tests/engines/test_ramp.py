@@ -10,7 +10,6 @@ import pytest
 from few import slow_but
 from mujoco_twin import simulate_twin
 from tipline import scenario
-from tipline.engines.many import roll
 from tipline.errors import InputError
 from tipline.results import Run
 from tipline.runs.outcome import outcome_of
@@ -18,7 +17,7 @@ from tipline.scenario import Case
 from tipline.slope_limits.asked import at_height
 from tipline.statics.truck import truck_of
 from tipline.sweeps.batch import run_batch
-from trucks import EMPTY, FORKS, HUNG, case, loads, play, rolled, series, start
+from trucks import EMPTY, FORKS, HUNG, case, loads, play, roll, rolled, series, start
 
 STOP = '[[event]]\nkind = "service_stop"\nat = "5 s"\n'
 

@@ -7,12 +7,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipline import scenario
 from tipline.engines import simulate
+from tipline.engines.many import Rolled, begun
 from tipline.engines.prepare import Prepared, prepare
 from tipline.engines.record import to_run
 from tipline.engines.rolled import Rolling
@@ -123,6 +125,11 @@ def drive(prepared: Prepared, seconds: float, watch: bool = True) -> tuple[Array
             loop.look = lambda k, fastest: None  # type: ignore[method-assign]
         loop.advance_to(seconds, None)
         return loop.record[: loop.k], loop.watched().ledger_error
+
+
+def roll(found: Case, *told: Any, **named: Any) -> Rolled:
+    """One of many runs, prepared and run."""
+    return begun(found, *told, **named)()
 
 
 def rolled(prepared: Prepared, seconds: float) -> Rolling:

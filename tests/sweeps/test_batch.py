@@ -17,7 +17,6 @@ from few import slow_but
 from tipline.endings import Decided
 from tipline.engines import many, simulate
 from tipline.engines.guards import LONG_STEP
-from tipline.engines.many import roll
 from tipline.engines.watching import watch_of
 from tipline.errors import InputError
 from tipline.floors.laws.of_floor import floor_laws
@@ -31,7 +30,23 @@ from tipline.scenario.spec import Expect, Neighbour
 from tipline.statics.barrier import crest_losses
 from tipline.sweeps import batch
 from tipline.sweeps.batch import run_batch
-from trucks import EMPTY, FORKS, FREE, HUNG, STOP, both_front, case, drive, hole, loads, rolled, run, series, start
+from trucks import (
+    EMPTY,
+    FORKS,
+    FREE,
+    HUNG,
+    STOP,
+    both_front,
+    case,
+    drive,
+    hole,
+    loads,
+    roll,
+    rolled,
+    run,
+    series,
+    start,
+)
 
 SWING = '[[event]]\nkind = "swing"\nangle = "10 deg"\ntowards = "90 deg"\n'
 WIND = '[[event]]\nkind = "wind"\nat = "0.5 s"\nspeed = "14 m/s"\nfrom_azimuth = "90 deg"\n'

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from tipline.geometry.ground import ZoneLaw
     from tipline.scenario.case import Case
 
-__all__ = ["STEP", "Rolled", "Start", "begun", "roll"]
+__all__ = ["STEP", "Rolled", "Start", "begun"]
 
 STEP = 1e-3
 """Time step [s] of these runs where none is asked for (our choice: that of a recorded one); shorter where a spring of
@@ -138,30 +138,6 @@ def _ready(prepared: Prepared, watch: w.Watch, like: Ready | None) -> Ready:
     return Ready(prepared, watch, pack(own_axes(prepared.build.plant), prepared.memory, watch), state_of(prepared))
 
 
-def roll(
-    case: Case,
-    zones: Sequence[ZoneLaw] | None = None,
-    dt: float | None = None,
-    *,
-    early: bool = True,
-    rests: bool = False,
-    start: Start | None = None,
-) -> Rolled:
-    """Run one case in compiled code; early: end it before its duration once nothing can change any more.
-
-    rests : go on past the ending, until nothing moves any more, and tell where truck and load lie; it is not early then
-
-    A run that breaks down is run again with half the step, as often as one that is recorded. That step, and one that is
-    asked for, is kept throughout.
-
-    Raises
-    ------
-    NumericalError, InputError
-        As in `prepare`.
-    """
-    return begun(case, zones, dt, early=early, rests=rests, start=start)()
-
-
 def begun(
     case: Case,
     zones: Sequence[ZoneLaw] | None = None,
@@ -171,7 +147,19 @@ def begun(
     rests: bool = False,
     start: Start | None = None,
 ) -> Callable[[], Rolled]:
-    """Prepare one case; return what runs it. Told, raised: as of `roll`, which does both."""
+    """Prepare one case; return what runs it in compiled code.
+
+    early : end it before its duration once nothing can change any more
+    rests : go on past the ending, until nothing moves any more, and tell where truck and load lie; it is not early then
+
+    A run that breaks down is run again with half the step, as often as one that is recorded. That step, and one that is
+    asked for, is kept throughout.
+
+    Raises
+    ------
+    NumericalError, InputError
+        As in `prepare`; what runs it raises likewise, where it is prepared anew with a shorter step.
+    """
     start, early = start or Start(), early and not rests
     usual = STEP_TO_REST if rests else STEP
     step = dt or usual

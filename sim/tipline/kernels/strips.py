@@ -321,7 +321,8 @@ def several_places(  # noqa: PLR0913 - floats and arrays only: compiled code has
 ) -> tuple[float, float, float, float, float, float, float, float]:
     """Return what `strip` does where a strip meets more than one place: the floor at a point is that of one.
 
-    So a hole is not filled by ground that gives way beside it, and nothing jumps where another becomes the deepest.
+    As a rule the deepest: so a hole is not filled by ground that gives way beside it, and nothing jumps where another
+    becomes the deepest.
     found: the places, in the order in which they hold (`holds_before`), then -1.
     """
     reach, width = tyre[at.T_R], tyre[at.T_W] / at.STRIPS

@@ -117,25 +117,19 @@ def idle_children() -> Iterator[list[Child]]:
     try:
         yield idle
     finally:
-        _end(idle)
-
-
-def _end(children: Sequence[Child]) -> None:
-    for child in children:
-        child.stop()
-    for child in children:
-        child.bury()
+        for child in idle:
+            child.bury()
 
 
 @contextmanager
 def _children(job: Job, workers: int, limit: float, idle: list[Child] | None) -> Iterator[_Children]:
     """Give so many processes; on the way out let them wait for another job, or end them."""
     children = [] if idle is None else [idle.pop() for _ in range(min(workers, len(idle)))]
-    for child in children:
-        child.turn_to(job, each_row, limit)
-    children += [Child(job, each_row, limit) for _ in range(workers - len(children))]
     pool = ThreadPoolExecutor(workers, initializer=left_to_others)
     try:
+        for child in children:
+            child.turn_to(job, each_row, limit)
+        children += [Child(job, each_row, limit) for _ in range(workers - len(children))]
         if not kept("roll_out"):
             waited_for(pool.submit(children[0].start))  # the first of all compiles what the others find on disk
         yield _Children(children, pool)
@@ -147,7 +141,8 @@ def _children(job: Job, workers: int, limit: float, idle: list[Child] | None) ->
         for child in children:
             child.stop()
         pool.shutdown()
-        _end(children)
+        for child in children:
+            child.bury()
 
 
 class _Children:

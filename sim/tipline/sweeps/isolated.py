@@ -99,12 +99,10 @@ class Child:
     """
 
     def __init__(self, job: Job, work: Work, limit: float) -> None:
-        self.marks = (job.fingerprint, limit)
-        self._limit = limit
-        self._packed = pickle.dumps((job, work, limit))
         self._process: subprocess.Popen[bytes] | None = None
         self._clock: _Clock | None = None
         self._lock, self._stopped = threading.Lock(), False
+        self.turn_to(job, work, limit)
 
     def start(self) -> None:
         """Have a process that has loaded what it runs.
@@ -135,7 +133,7 @@ class Child:
         return rows
 
     def turn_to(self, job: Job, work: Work, limit: float) -> None:
-        """Make rows of another job from now on, in the process that is there."""
+        """Make rows of a job from now on, in the process that is there, if one is."""
         self.marks, self._limit = (job.fingerprint, limit), limit
         self._packed = pickle.dumps((job, work, limit))
         if self._process is not None:
